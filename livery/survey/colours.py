@@ -131,8 +131,10 @@ def _correction(
     surfaces: Sequence[Sample],
 ) -> Correction:
     seen = [Known(k.name, k.lab, sampled(picture, k.name, k.region)) for k in knowns]
+    middle = picture.width / 2, picture.height / 2
     if chart is None:
-        return correct_by_knowns(seen, picture.diagonal, kind)
+        axis = None if kind is PictureKind.FADED else middle
+        return correct_by_knowns(seen, picture.diagonal, kind, middle=axis, surfaces=surfaces)
     if kind is PictureKind.FADED:
         raise fault(
             "chart-faded",
@@ -147,5 +149,4 @@ def _correction(
         )
     with _naming_faults("the chart"):
         patches = read_patches(picture, chart.chart, chart.corners)
-    middle = picture.width / 2, picture.height / 2
     return correct_by_chart(patches, picture.diagonal, seen, middle=middle, surfaces=surfaces)

@@ -65,6 +65,30 @@ def codes(reading):
     return {f.code for f in reading.findings}
 
 
+def test_grey_places_show_how_the_corners_darken_and_one_leaves_it_open():
+    middle, corner = np.array([400.0, 300.0]), np.array([0.0, 0.0])
+    places = [(400.0, 300.0), (40.0, 30.0), (760.0, 570.0)]
+
+    def dimmed(linear, where):
+        lack = 0.55 * ((np.array(where) - middle) ** 2).sum() / 500.0**2
+        return np.asarray(linear) * np.exp(-lack)
+
+    def by(count):
+        cards = [
+            Known(f"card {i}", GREY, seen_as(dimmed(light_of(GREY), where), where))
+            for i, where in enumerate(places[:count])
+        ]
+        return correct_by_knowns(cards, DIAGONAL, middle=tuple(middle))
+
+    three, one = by(3), by(1)
+    seen = seen_as(dimmed(light_of(BUFF), corner), tuple(corner))
+    near, far = correct(seen, three), correct(seen, one)
+    assert delta_e_00(near.lab, BUFF) < 1.0 < delta_e_00(far.lab, BUFF) <= far.within
+    assert 2 * near.causes["unevenness of the light"] < far.causes["unevenness of the light"]
+    assert "photo-vignetting" in codes(near) - codes(far)
+    assert three.numbers[-1] == pytest.approx(0.55, abs=0.05)
+
+
 def test_a_grey_card_takes_out_exposure_and_cast():
     correction = correct_by_knowns([known("grey card", GREY, cast)], DIAGONAL)
     for lab in (GREEN, BROWN, BUFF, DARK):

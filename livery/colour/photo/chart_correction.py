@@ -21,7 +21,7 @@ from livery.colour.photo.chart import ChartReading
 from livery.colour.photo.correction import Residual
 from livery.colour.photo.forms import FormFit, best_fit
 from livery.colour.photo.known_correction import Known
-from livery.colour.photo.light import Light, Tone, read_light
+from livery.colour.photo.light import Light, Tone, darker_corners, read_light
 from livery.colour.photo.sampling import Sample
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
 from livery.colour.science import FloatArray
@@ -159,17 +159,7 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
                 Severity.WARNING if len(clipped) > 3 else Severity.NOTE,
             )
         )
-    corner = float(light.numbers[2])
-    if corner > 0.2:
-        remarks.append(
-            Finding(
-                "photo-vignetting",
-                f"The corners are about {corner / np.log(2):.1f} stops darker than the middle; "
-                "this was evened out, surely only near the chart and other known surfaces.",
-                "Keep chart and paint near the middle, or close the lens by two stops.",
-                Severity.WARNING,
-            )
-        )
+    remarks += darker_corners(light.numbers[2])
     fall = float(np.hypot(*light.slope))
     if fall > 0.2:
         remarks.append(

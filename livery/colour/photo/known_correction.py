@@ -1,7 +1,8 @@
 """Correction from a few known colours: a grey card, a surface, the dyes left in an old print.
 
 Each channel is taken to hold  gain * (light - veil) ** contrast,  dimmed evenly across the
-picture.  A grey card fixes the gains and nothing else; every further known adds what it
+picture and, where its middle is known, towards its corners.  The fall within every plain surface
+shows both (:mod:`.light`).  A grey card fixes the gains and nothing else; every further known adds what it
 can.  What the knowns leave open is not set to nothing but to a usual value with a usual
 spread, and that spread goes on into the uncertainty of every corrected colour (a Bayesian fit,
 with the covariance from the curvature at the best fit).
@@ -17,6 +18,15 @@ import numpy as np
 
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.correction import Residual
+from livery.colour.photo.light import (
+    NO_VIGNETTE,
+    USUAL_VIGNETTE,
+    FallsAcross,
+    Tone,
+    darker_corners,
+    light_terms,
+    stray_variance,
+)
 from livery.colour.photo.sampling import Sample
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
 from livery.colour.science import FloatArray
@@ -39,7 +49,8 @@ class Usual:
 
     ``exposure`` and ``cast`` are of the log of the gain, common and per channel;
     ``contrast`` and ``contrast_cast`` of the log of the exponent in the same way; ``veil`` is a
-    part of white; ``light`` the log of the light per picture diagonal, each way.
+    part of white; ``light`` the log of the light per picture diagonal, each way; what a corner
+    lacks is usual as :data:`.light.USUAL_VIGNETTE` says.
     ``rendering`` is the DeltaE00 by which a maker's colour rendering misses a colour: a
     part for all, and a part per unit of difference in a*b* from the nearest known, to a most;
     ``any_light`` widens it where nothing says whether the light was day or lamp.
@@ -99,8 +110,12 @@ _EXPOSURE, _CAST, _CONTRAST, _CONTRAST_CAST, _VEIL, _LIGHT = 0, 1, 4, 5, 8, 11
 """Where each unknown stands among the numbers of the fit (by definition). Another mixes them
 up."""
 
-_COUNT = 13
+_COUNT = 14
 """How many unknowns there are (by definition). Another has no place for some."""
+
+_AS_STORED = Tone(np.zeros(3))
+"""The file's tones left as they are: the light falls before contrast is undone (by definition).
+Another counts contrast as light."""
 
 _PIVOT = 0.18
 """The light, of white, that contrast leaves as it is (common practice: a mid grey of 18 %).
@@ -117,23 +132,25 @@ class KnownCorrection:
     numbers: FloatArray
     covariance: FloatArray
     origin: FloatArray
+    middle: FloatArray
     diagonal: float
+    support: FloatArray
     known_labs: FloatArray
     rendering: tuple[float, float, float]
     any_light: float
 
     def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
         """Return CIELAB (n, 3) of linear-light colours (n, 3) at places (n, 2)."""
-        places = (where - self.origin) / self.diagonal
-        return lab_from_linear(_brought(self.numbers[None], linear, places))
+        terms = light_terms(where, self.origin, self.middle, self.diagonal)
+        return lab_from_linear(_brought(self.numbers[None], linear, terms))
 
     def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by their causes."""
-        place = (where - self.origin) / self.diagonal
-        slope = jacobian(lambda n: lab_from_linear(_brought(n, linear, place)), self.numbers)
-        light = slope[:, _LIGHT:]
-        rest = slope[:, :_LIGHT]
+        terms = light_terms(where[None], self.origin, self.middle, self.diagonal)
+        slope = jacobian(lambda n: lab_from_linear(_brought(n, linear, terms)), self.numbers)
+        light, rest, brighter = slope[:, _LIGHT:], slope[:, :_LIGHT], slope[:, [_EXPOSURE]]
         lit = light @ self.covariance[_LIGHT:, _LIGHT:] @ light.T
+        lit = lit + brighter @ brighter.T * self._strays(where, terms[0])
         tone = rest @ self.covariance[:_LIGHT, :_LIGHT] @ rest.T
         lab = self.lab(linear[None], where[None])[0]
         size = self.any_light * float(_rendering(lab[None], self.known_labs, self.rendering)[0])
@@ -144,12 +161,19 @@ class KnownCorrection:
             "colour rendering of the camera": size**2 * inverse @ inverse.T,
         }
 
+    def _strays(self, where: FloatArray, terms: FloatArray) -> float:
+        """Return the variance of the log of the light at a place (2,) that strays from the model."""
+        if not len(self.support):
+            return 0.0
+        near = float(np.linalg.norm(self.support - where, axis=1).min()) / self.diagonal
+        return stray_variance(float(self.numbers[-1] * terms[-1]), near)
 
-def _brought(numbers: FloatArray, linear: FloatArray, places: FloatArray) -> FloatArray:
-    """Return corrected linear light; ``numbers`` (n, 13) and ``linear`` (n, 3) broadcast."""
+
+def _brought(numbers: FloatArray, linear: FloatArray, terms: FloatArray) -> FloatArray:
+    """Return corrected linear light; ``numbers`` (n, 14), ``linear`` and ``terms`` (n, 3) broadcast."""
     gain = numbers[:, [_EXPOSURE]] + numbers[:, _CAST : _CAST + 3]
     exponent = np.exp(numbers[:, [_CONTRAST]] + numbers[:, _CONTRAST_CAST : _CONTRAST_CAST + 3])
-    fall = numbers[:, _LIGHT:] * places
+    fall = numbers[:, _LIGHT:] * terms
     lifted = (linear - numbers[:, _VEIL : _VEIL + 3]) * np.exp(-fall.sum(axis=1, keepdims=True))
     ratio = lifted * np.exp(gain) / _PIVOT
     return np.asarray(_PIVOT * np.sign(ratio) * np.abs(ratio) ** exponent)
@@ -166,7 +190,12 @@ def _rendering(
 
 
 def correct_by_knowns(
-    knowns: Sequence[Known], diagonal: float, kind: PictureKind = PictureKind.PHOTOGRAPH
+    knowns: Sequence[Known],
+    diagonal: float,
+    kind: PictureKind = PictureKind.PHOTOGRAPH,
+    *,
+    middle: tuple[float, float] | None = None,
+    surfaces: Sequence[Sample] = (),
 ) -> KnownCorrection:
     """Learn a correction from any number of known colours in a picture.
 
@@ -175,43 +204,60 @@ def correct_by_knowns(
             and gives it the uncertainty of an uncorrected photograph.
         diagonal: The picture's diagonal in pixels.
         kind: What the picture is; an old print may have faded and yellowed.
+        middle: Middle of the picture as the lens saw it, about which it may darken.
+        surfaces: Samples of any other plain surfaces: the light's fall across each is used.
     """
     from scipy.optimize import least_squares
 
     usual = USUAL[kind]
-    spreads = _spreads(usual)
+    vignette = NO_VIGNETTE if middle is None or not knowns else USUAL_VIGNETTE
+    spreads = _spreads(usual, vignette[1])
+    expected = np.append(np.zeros(_COUNT - 1), vignette[0])
     labs = np.array([k.lab for k in knowns]).reshape(-1, 3)
     linear = np.array([k.sample.linear for k in knowns]).reshape(-1, 3)
     where = np.array([k.sample.where for k in knowns]).reshape(-1, 2)
     origin = where.mean(axis=0) if len(knowns) else np.zeros(2)
-    places = (where - origin) / diagonal
+    axis = origin if middle is None else np.array(middle)
+    terms = light_terms(where, origin, axis, diagonal)
+    plain = () if middle is None else (*(k.sample for k in knowns), *surfaces)
+    falls = FallsAcross(plain, axis, diagonal)
     weights = _weights(knowns, labs, usual) if knowns else np.zeros((0, 3, 3))
 
     def off(scaled: FloatArray) -> FloatArray:
         if not knowns:
             return scaled
-        got = lab_from_linear(_brought((scaled * spreads)[None], linear, places))
-        return np.concatenate([np.einsum("nij,nj->ni", weights, got - labs).ravel(), scaled])
+        numbers = expected + scaled * spreads
+        got = lab_from_linear(_brought(numbers[None], linear, terms))
+        misfit = np.einsum("nij,nj->ni", weights, got - labs).ravel()
+        fall = falls.off(_AS_STORED, numbers[_LIGHT:])
+        # A curved surface is shaded of itself: far-off falls sway the fit little.
+        return np.concatenate([misfit, fall * np.sqrt(2 / (1 + np.hypot(1, fall))), scaled])
 
     found = least_squares(off, np.zeros(_COUNT), x_scale=1.0)
     covariance = np.linalg.inv(found.jac.T @ found.jac) * np.outer(spreads, spreads)
-    numbers = found.x * spreads
-    got = lab_from_linear(_brought(numbers[None], linear, places)) if knowns else labs
+    numbers = expected + found.x * spreads
+    got = lab_from_linear(_brought(numbers[None], linear, terms)) if knowns else labs
     return KnownCorrection(
         method=_method(knowns, kind),
         residual=_residual(knowns, got, labs),
-        findings=(*_unknowable(knowns, kind), *_dyes_left(numbers, covariance, knowns, kind)),
+        findings=(
+            *_unknowable(knowns, kind),
+            *_dyes_left(numbers, covariance, knowns, kind),
+            *darker_corners(numbers[-1]),
+        ),
         numbers=numbers,
         covariance=covariance,
         origin=origin,
+        middle=axis,
         diagonal=diagonal,
+        support=where,
         known_labs=labs,
         rendering=usual.rendering,
         any_light=usual.any_light,
     )
 
 
-def _spreads(usual: Usual) -> FloatArray:
+def _spreads(usual: Usual, vignette: float) -> FloatArray:
     return np.array(
         [usual.exposure]
         + [usual.cast] * 3
@@ -219,6 +265,7 @@ def _spreads(usual: Usual) -> FloatArray:
         + [usual.contrast_cast] * 3
         + [usual.veil] * 3
         + [usual.light] * 2
+        + [vignette]
     )
 
 

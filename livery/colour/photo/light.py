@@ -19,6 +19,7 @@ from livery.colour.conversion import decode, encode
 from livery.colour.photo.forms import CorrectionForm, aims
 from livery.colour.photo.sampling import Sample
 from livery.colour.science import FloatArray
+from livery.findings import Finding, Severity
 
 _USUAL_FALL = 0.3
 """Standard deviation of the log of the light per diagonal, each way, before looking (chosen).
@@ -39,13 +40,17 @@ _FEWEST_FOR_ROOTS = 12
 """From so many patches on roots of the channels are in the form (chosen). Fewer, and noise sets
 them."""
 
-_USUAL_VIGNETTE = 0.15, 0.25
+USUAL_VIGNETTE = 0.15, 0.25
 """Mean and standard deviation of the log that a corner lacks (common practice: 0 to 1 stop at
 common apertures). Larger, and corners are lightened more."""
 
-_NO_VIGNETTE = 0.0, 1e-6
+NO_VIGNETTE = 0.0, 1e-6
 """The same where the picture's middle is not known: none (by definition). Larger would lighten by
 a middle that is not there."""
+
+_REMARKED_VIGNETTE = 0.2
+"""The log that the corners lack from which it is worth a word (chosen: a third of a stop). Larger,
+and less is said."""
 
 _PER_HALF = 2.0
 """Halves of the diagonal in a diagonal (by definition: the corner is half of one from the middle).
@@ -101,7 +106,7 @@ class Light:
 
     def evened(self, linear: FloatArray, where: FloatArray) -> FloatArray:
         """Return colours as if all stood in the light at the origin."""
-        fall = _terms(where, self.origin, self.middle, self.diagonal) @ self.numbers
+        fall = light_terms(where, self.origin, self.middle, self.diagonal) @ self.numbers
         return np.asarray(linear * np.exp(-fall)[:, None])
 
     def variance(self, where: FloatArray) -> float:
@@ -110,14 +115,38 @@ class Light:
         What the fit leaves open; that real lenses stray from the square; and that light
         strays from both, more and more, away from where anything shows it.
         """
-        terms = _terms(where[None], self.origin, self.middle, self.diagonal)[0]
-        strays = _STRAY_SHAPE * self.numbers[2] * terms[2]
+        terms = light_terms(where[None], self.origin, self.middle, self.diagonal)[0]
         near = float(np.linalg.norm(self.support - where, axis=1).min()) / self.diagonal
-        away = _STRAY_AWAY * min(near, 1.0)
-        return float(terms @ self.covariance @ terms + strays**2 + away**2)
+        return float(terms @ self.covariance @ terms) + stray_variance(
+            self.numbers[2] * terms[2], near
+        )
 
 
-def _terms(
+def stray_variance(vignette: float, near: float) -> float:
+    """Return the variance of the log of the light by which it strays from plane and square law.
+
+    Where the ``vignette`` taken out is this much, in log, and the nearest place that shows the light
+    is so many diagonals away.
+    """
+    return (_STRAY_SHAPE * vignette) ** 2 + (_STRAY_AWAY * min(near, 1.0)) ** 2
+
+
+def darker_corners(vignette: float) -> list[Finding]:
+    """Return a warning where the corners lack so much, in log, that the colours hang on it."""
+    if vignette <= _REMARKED_VIGNETTE:
+        return []
+    return [
+        Finding(
+            "photo-vignetting",
+            f"The corners are about {vignette / np.log(2):.1f} stops darker than the middle; "
+            "this was evened out, reliably only near the colours that are known.",
+            "Keep them and the paint near the middle, or close the lens by two stops.",
+            Severity.WARNING,
+        )
+    ]
+
+
+def light_terms(
     where: FloatArray, origin: FloatArray, middle: FloatArray, diagonal: float
 ) -> FloatArray:
     """Return what each of the light's numbers counts at places (n, 2), 0 at the origin."""
@@ -145,17 +174,17 @@ def read_light(
     centre = origin if middle is None else middle
     labs = np.array([lab for lab, _ in knowns])
     seen = np.array([s.linear for _, s in knowns])
-    terms = _terms(np.array([s.where for _, s in knowns]), origin, centre, diagonal)
+    terms = light_terms(np.array([s.where for _, s in knowns]), origin, centre, diagonal)
     noise = np.array([s.uncertainty for _, s in knowns]) / 1.96
     aim = aims(labs)
     slopes = aim.slopes / np.hypot(_PATCH, noise)[:, None, None]
     aimed = np.einsum("nij,nj->ni", slopes, aim.linear).ravel()
     roots = len(knowns) >= _FEWEST_FOR_ROOTS
     form = CorrectionForm("", "root", 2, False) if roots else CorrectionForm("", "matrix", 3, False)
-    vignette = _NO_VIGNETTE if middle is None else _USUAL_VIGNETTE
+    vignette = NO_VIGNETTE if middle is None else USUAL_VIGNETTE
     usual = np.array([_USUAL_BEND] * _BENDS + [_USUAL_FALL] * 2 + [vignette[1]])
     expected = np.append(np.zeros(_BENDS + 2), vignette[0])
-    falls = _Falls([*(s for _, s in knowns), *surfaces], centre, diagonal)
+    falls = FallsAcross([*(s for _, s in knowns), *surfaces], centre, diagonal)
 
     def off(scaled: FloatArray) -> FloatArray:
         numbers = expected + scaled * usual
@@ -186,7 +215,7 @@ def read_light(
     )
 
 
-class _Falls:
+class FallsAcross:
     """What the inside of each plain surface shows of the light: how it falls across it."""
 
     def __init__(self, samples: Sequence[Sample], middle: FloatArray, diagonal: float) -> None:

@@ -219,7 +219,7 @@ def test_the_published_values_serve_as_well_as_the_charts_own(workshop):
     assert max(misses) < 3
 
 
-def _through_a_lens(workshop, seeds, **spoilt):
+def _through_a_lens(workshop, seeds, by="chart", **spoilt):
     """Miss and uncertainty of each surface, with the falls fitted, in photographs spoilt so."""
     chart, surfaces = _true_chart(workshop), _published(workshop)
     missed, fitted = [], []
@@ -233,19 +233,26 @@ def _through_a_lens(workshop, seeds, **spoilt):
             "exposure": 0.7,
             "gradient": rng.normal(0, 0.1, 2),
             "contrast": 0.3 * rng.random(),
+            "cards": ((0.88, 0.5),) if by == "card" else (),
         }
         paints = {name: surfaces[name] for name in names}
         shot = workshop.photograph(seed, paints=paints, **taken | spoilt)
         picture = shot.picture()
         samples = {name: _sampled(picture, shot.places[name]) for name in names}
         samples = {name: found for name, found in samples.items() if found is not None}
-        correction = correct_by_chart(
-            read_patches(picture, chart, shot.chart_corners),
-            picture.diagonal,
-            middle=(picture.width / 2, picture.height / 2),
-            surfaces=list(samples.values()),
-        )
-        fitted.append(correction.light.numbers[2])
+        lens = {
+            "middle": (picture.width / 2, picture.height / 2),
+            "surfaces": list(samples.values()),
+        }
+        if by == "card":
+            grey = sample(picture, Spot(*shot.places["card 0"], 15))
+            known = [Known("grey card", tuple(shot.truths["card 0"]), grey)]
+            correction = correct_by_knowns(known, picture.diagonal, **lens)
+            fitted.append(correction.numbers[-1])
+        else:
+            patches = read_patches(picture, chart, shot.chart_corners)
+            correction = correct_by_chart(patches, picture.diagonal, **lens)
+            fitted.append(correction.light.numbers[2])
         for name, found in samples.items():
             reading = correct(found, correction)
             missed.append((float(delta_e_00(reading.lab, shot.truths[name])), reading.within))
@@ -267,6 +274,15 @@ def test_a_lens_that_darkens_the_corners_spoils_neither_colour_nor_uncertainty(w
     miss, within, fitted = _through_a_lens(workshop, range(_of(5, 3)), vignette=stops)
     assert np.median(miss) < 2.0
     assert np.mean(miss <= within) >= _of(0.92, 0.9)
+    assert fitted == pytest.approx(stops * np.log(2), abs=0.06)
+
+
+@pytest.mark.parametrize("stops", [0.0, 0.8])
+def test_by_one_grey_card_darker_corners_are_evened_out_or_stated(workshop, stops):
+    """On 18 photographs each 3.3 and 3.5 in the median, 96 in 100 held; 3.6 and 4.0 without the lens."""
+    miss, within, fitted = _through_a_lens(workshop, range(_of(18, 3)), "card", vignette=stops)
+    assert np.median(miss) < 3.7
+    assert np.mean(miss <= within) >= 0.95
     assert fitted == pytest.approx(stops * np.log(2), abs=0.06)
 
 
