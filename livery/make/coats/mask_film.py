@@ -34,9 +34,12 @@ if TYPE_CHECKING:
     from livery.make.film.knife import Knife
 
 NAME = "film-for-masks"
-MARGIN_MM, SPACING_MM, CELL_MM = 6.0, 2.0, 0.5
-"""The margin of mask film, the spacing on it and the grid its parts are laid on, in millimetres
-(chosen). Larger, and some film is lost."""
+HEAD_MM = 6.0
+"""How far up the film its head begins, and in how wide a margin it is written, in millimetres
+(chosen: the margin of a film where none is described). Larger, and it lies on parts."""
+SPACING_MM, CELL_MM = 2.0, 0.5
+"""The spacing on mask film and the grid its parts are laid on, in millimetres (chosen). Larger, and
+some film is lost."""
 CROSS_MM = 2.0
 """Half of a cross, in millimetres (chosen). Larger ones are easier to lay by, and need wider
 film."""
@@ -51,9 +54,6 @@ AGAIN = 4
 """How often a cross is moved to whole millimetres from both edges (chosen: beside a slanting edge one
 move changes the other by little). Fewer, and distances have a decimal."""
 
-LEAST_SIDE_MM = 3.0
-"""A piece smaller than this both ways, in millimetres, is not laid by hand (common practice: it is
-touched in by brush). Larger, and small letters are not masked."""
 LABEL_MM = LEAST_CAP_MM
 
 
@@ -255,7 +255,7 @@ def mask_film_drawing(sheet: MaskFilmSheet, title: str) -> Drawing:
                 Stroke(arm.transformed(onto), "#1f4fbf", layer="register-cut") for arm in mark.lines
             ]
     head = f"film for masks: {sheet.length_mm:.0f} mm of {sheet.width_mm:g} mm film"
-    up = Point((MARGIN_MM + LABEL_MM) * 0.5, MARGIN_MM)
+    up = Point((HEAD_MM + LABEL_MM) * 0.5, HEAD_MM)
     marks += part_labels(named, LABEL_MM, page=(sheet.length_mm, sheet.width_mm))
     marks.append(Label(head, up, LABEL_MM, colour=BLUE, angle=90.0, layer="labels-not-cut"))
     return Drawing(

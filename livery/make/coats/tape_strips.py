@@ -53,7 +53,7 @@ def tape_strips(
             for run, both in _pairs(own, tape.width_mm):
                 if tape in tapes_along(run, [tape]):
                     taped.append(replace(run, tape=tape, is_strip=True, is_backed=False))
-                    reach = tape.width_mm + AS_WIDE_MM
+                    reach = tape.width_mm + 2 * AS_WIDE_MM
                     band = shapely.LineString(run.points).buffer(reach, cap_style="flat")
                     bands.append(shapely.intersection(line, band))
                 else:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 import shapely
@@ -9,13 +10,13 @@ from fontTools.misc.transform import Transform
 
 from livery.describe.entries.making import Film
 from livery.drawing import Area, Label
-from livery.geometry.boolean import difference
+from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Line, Outline, Point
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.make.coats.coat_schedule import coat_schedule
-from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
+from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2, made_masks
 from livery.make.coats.mask import mask, mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, MaskPart, mask_made, without_openings
@@ -25,7 +26,7 @@ from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.panel_coats import MaskPattern
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_totals
 from livery.make.coats.tape_strips import tape_strips
-from livery.make.coats.turned_edges import turned_round
+from livery.make.coats.turned_edges import turned_round, with_turned_ends
 from livery.make.film.cut_order import travel_of
 from livery.make.film.film_kit import film_kit
 from livery.make.film.knife import Knife, pivot_path
@@ -133,6 +134,17 @@ def test_masks_with_long_curves_are_equal_though_their_curves_begin_elsewhere():
     assert _differ_mm2(one, half) < EQUAL_MM2
 
 
+@pytest.mark.parametrize(("more", "is_equal"), [(0.9, True), (1.1, False)])
+def test_masks_that_differ_by_less_than_a_square_millimetre_are_made_alike(making, more, is_equal):
+    left, right = making.coats
+    coats = tuple(
+        replace(c, cover=difference(c.cover, rectangle(1, more, Point(150, 50))), pattern=None)
+        for c in right.coats
+    )
+    *_, last = made_masks([left, replace(right, coats=coats)])[1].coats
+    assert (last.pattern is not None) is is_equal
+
+
 def test_the_film_of_all_masks_is_nested_on_one_roll_and_none_overlaps(making):
     (sheet,) = making.mask_film
     assert len(sheet.pieces) == 8 and sheet.width_mm == 300.0
@@ -197,6 +209,47 @@ def test_film_is_found_on_the_metal_by_whole_millimetres_from_its_edges(making):
             y = float(below.split(" mm")[0])
             assert cross.at.y == pytest.approx(y if "lower" in below else 140.0 - y)
             assert metal.covers(shapely.Point(cross.at))
+
+
+@pytest.mark.parametrize(
+    ("size", "first", "last"),
+    [((30, 30), (45, 35), (65, 55)), ((8, 40), (43, 33), (45, 67)), ((5, 40), (43, 32), (43, 68))],
+)
+def test_crosses_stand_as_far_inside_as_the_film_is_wide_enough_for(size, first, last):
+    """5 mm from each side; 3 mm on a narrow piece, 2.2 mm on a narrower one; then whole mm."""
+    x = 40.5 if size[0] == 5 else 40.0
+    crosses = film_crosses(rectangle(*size, Point(x, 30)), rectangle(300, 200))
+    assert [tuple(c.at) for c in crosses] == [first, last]
+
+
+@pytest.mark.parametrize(("arm", "inside"), [(10, 5), (12, 3)])
+def test_crosses_stand_far_apart_before_they_stand_far_inside(arm, inside):
+    """A square with an arm so long that crosses in the square alone are not far enough apart."""
+    film = union(rectangle(30, 30, Point(20, 20)), rectangle(arm, 8, Point(50, 31)))
+    first, last = film_crosses(film, rectangle(300, 200))
+    assert tuple(first.at) == (20 + inside, 20 + inside)
+    assert last.at.x == pytest.approx(50 - 3 if inside == 5 else 50 + arm - 3, abs=1e-5)
+
+
+def test_a_cross_is_moved_four_times_to_whole_millimetres_from_slanting_edges():
+    slanting = polygon([Point(0, 0), Point(300, 180), Point(300, 300), Point(180, 300)])
+    first, last = film_crosses(rectangle(30.3, 30.4, Point(140.3, 160.2)), slanting)
+    assert first.at == pytest.approx((144.52, 163.8667), abs=0.001)
+    assert last.at == pytest.approx((165.0168, 185.0101), abs=0.001)
+    assert last.words == "54 mm from the left edge and 86 mm from the lower edge"
+
+
+def test_mask_film_is_drawn_with_its_crosses_and_its_head_in_the_margin(making):
+    (sheet,) = making.mask_film
+    marks = mask_film_drawing(sheet, "Trial").marks
+    arms = [bounds(Outline((m.contour,))) for m in marks if m.layer == "register-cut"]
+    assert {round(max(a.width, a.height), 6) for a in arms} == {4.0}
+    head = next(m for m in marks if isinstance(m, Label) and m.angle == 90.0 and ":" in m.text)
+    assert (head.at, head.height_mm) == (pytest.approx((3.925, 6.0)), 1.85)
+    shapes = [to_shapely(outline) for outline in sheet.cut]
+    apart = min(a.distance(b) for a, b in combinations(shapes, 2))
+    highest = max(shape.bounds[1] for shape in shapes)  # laid on a grid of half a millimetre
+    assert (apart, highest) == pytest.approx((2.0, 189.5), abs=0.02)
 
 
 def test_an_opening_nearer_than_the_edge_is_what_film_is_measured_from():
@@ -309,6 +362,19 @@ def test_a_run_is_along_an_edge_within_a_tenth_of_a_millimetre_at_its_middle(off
     assert (room.is_along(run, 6.0), room.is_along(run, 6.0, [0.3])) == (near, False)
 
 
+@pytest.mark.parametrize(("wide", "has_room"), [(5.95, True), (5.85, False)])
+def test_a_tape_has_room_where_no_more_than_a_tenth_of_a_millimetre_is_missing(wide, has_room):
+    run = TapeRun((Point(0, wide), Point(100, wide)), math.inf)
+    assert TapeRoom(shapely.box(0, 0, 100, wide)).is_along(run, 6.0) is has_room
+
+
+def test_the_last_place_of_a_bent_run_is_the_end_that_is_turned_round_the_edge():
+    run = TapeRun((Point(50, 50), Point(80, 50), Point(100, 70)), 30.0)
+    edge = shapely.box(0, 0, 100.09, 100).boundary
+    assert with_turned_ends(run, edge).turned_ends == 1
+    assert with_turned_ends(run, shapely.box(0, 0, 100.11, 100).boundary).turned_ends == 0
+
+
 def test_the_tape_of_a_line_is_one_of_the_kit_described():
     three, five = Tape("three", 3.0, math.inf, 10.0), Tape("five", 5.0, math.inf, 10.0)
     assert {r.tape for r in line_on_a_sheet(5.0, [five, three]).runs} == {five}
@@ -322,6 +388,19 @@ def test_a_line_between_two_widths_of_tape_is_covered_by_two_that_lap_without_pa
     assert len(long) == 2
     assert {p.by for p in made.parts} == {MaskBy.TAPE}
     assert not any(t.tape.width_mm > 6.0 for t in tape_totals(made.runs))
+
+
+def test_a_line_is_covered_by_tape_up_to_its_bend_and_only_the_bend_by_film():
+    """A line a little wider than its tape, with a bend that is too tight for it."""
+    arc = [(200 + 10 * math.sin(t / 16), 60 - 10 * math.cos(t / 16)) for t in range(26)]
+    band = shapely.LineString([(20, 50), *arc, (210, 240)]).buffer(1.6, cap_style="flat")
+    corners = [Point(*p) for p in band.exterior.coords[:-1]]
+    three = Tape("three", 3.0, 25.0, 10.0)
+    made = mask_made(polygon(corners), [[*corners, corners[0]]], [three], rectangle(400, 300))
+    film, tape = (to_shapely(p.outline) for p in made.parts)
+    assert [p.by for p in made.parts] == [MaskBy.FILM, MaskBy.TAPE]
+    assert film.bounds == pytest.approx((200, 48.4, 211.6, 60), abs=0.1)
+    assert tape.area == pytest.approx(2 * 180 * 3.2, rel=0.01)
 
 
 def test_a_line_narrower_than_every_tape_is_covered_by_film():
@@ -353,6 +432,27 @@ def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_m
     rounded = polygon(corners, Corner("round", 8.0))
     found = {(round(p.x, 6), round(p.y, 6)) for p in register_points(rounded)}
     assert found == {(p.x, p.y) for p in corners}
+
+
+@pytest.mark.parametrize(("side", "meet"), [(5.5, True), (4.5, False)])
+def test_a_straight_side_of_five_millimetres_guides_a_rule(side, meet):
+    rounded = rectangle(90, 40, corners=Corner("round", (40 - side) / 2))
+    found = {(round(p.x, 6), round(p.y, 6)) for p in register_points(rounded)}
+    assert (found == {(0, 0), (90, 0), (90, 40), (0, 40)}) is meet
+
+
+@pytest.mark.parametrize("has_point", [True, False])
+def test_three_corners_fix_a_mask_and_two_need_the_ends_of_the_panel_too(has_point):
+    """A panel with a round end, on the other a point of one more corner, or none."""
+    point = Point(80, 20)
+    right = [Line(Point(60, 0), point), Line(point, Point(60, 40))]
+    sides = right if has_point else [Line(Point(60, 0), Point(60, 40))]
+    turn = math.tan(math.pi / 8)
+    arcs = [Arc(Point(20, 40), Point(0, 20), turn), Arc(Point(0, 20), Point(20, 0), turn)]
+    lines = [Line(Point(20, 0), Point(60, 0)), *sides, Line(Point(60, 40), Point(20, 40))]
+    found = register_points(Outline((Contour((*lines, *arcs)),)))
+    assert {Point(60, 0), Point(60, 40)} < set(found)
+    assert (Point(0, 20) in found, point in found) == (not has_point, has_point)
 
 
 def test_no_mask_film_is_bought_where_tape_follows_every_edge():
