@@ -7,8 +7,10 @@ and turned into float millimetres once.
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -251,11 +253,25 @@ def read_angle(text: str) -> float:
     """
     match = re.fullmatch(r"\s*(-?\s*\d+(?:\.\d+)?)\s*(?:deg|degrees?|°)\s*", text, re.IGNORECASE)
     if match is None:
-        raise UnitError(f'"{text}" is not an angle', 'Write it in degrees: "30 deg".')
+        remedy = _meant_angle(text) or 'Write it in degrees: "30 deg".'
+        raise UnitError(f'"{text}" is not an angle', remedy)
     angle = float(match[1].replace(" ", ""))
     if not abs(angle) <= MOST_DEGREES:
         raise UnitError(f'"{text[:40]}" is more than a turn', 'Write it in degrees: "30 deg".')
     return angle
+
+
+def _meant_angle(text: str) -> str:
+    """Return how to write an angle without its unit, in radians or as a slope, or nothing."""
+    found = re.fullmatch(r"\s*(-?\d+(?:\.\d+)?)\s*(rad|radians?|d|dg)?\.?\s*", text, re.IGNORECASE)
+    if found is not None:
+        in_radians = (found[2] or "").lower().startswith("rad")
+        degrees = math.degrees(float(found[1])) if in_radians else float(found[1])
+        return f'Write "{degrees:.4g} deg".'
+    slope = re.fullmatch(r"\s*1\s*(?:[:/]|in)\s*(\d+(?:\.\d+)?)\s*", text)
+    if slope is None or not float(slope[1]):
+        return ""
+    return f'Write "{math.degrees(math.atan(1.0 / float(slope[1]))):.3g} deg" for that slope.'
 
 
 def _checked_scale(ratio: Fraction, text: str) -> Scale:
@@ -319,6 +335,8 @@ def _decimal_or_fraction(value: Fraction) -> str:
 
 
 def _unread(text: str, rest: str, *, first: bool) -> UnitError:
+    if meant := _meant_length(text):
+        return UnitError(f'"{text}" is not a length', meant)
     if re.fullmatch(rf"\s*{_NUMBER}\s*", rest):
         words = "has no unit" if first else f"ends in {rest.strip()} without a unit"
         return UnitError(f'"{text}" {words}', lacks_unit=True)
@@ -331,9 +349,59 @@ def _unread(text: str, rest: str, *, first: bool) -> UnitError:
             if unit
             else UnitError(message)
         )
-    if model := re.fullmatch(r"\s*(.*\S)\s*\(\s*model\s*\)\s*", text, re.IGNORECASE):
-        return UnitError(f'"{text}" is not a length', f'Write "{model[1]} on model".')
     return UnitError(f'"{text}" is not a length')
+
+
+def _meant_length(text: str) -> str:
+    """Return how to write a length in another form: words, a range, about a size, 1 228 mm."""
+    plain = _plain(text)
+    unit = rf"(?:{'|'.join(re.escape(u) for u in _UNIT_WORDS)})"
+    forms: tuple[tuple[str, Callable[[re.Match[str]], str]], ...] = (
+        (r"(.*\S)\s*\(\s*model\s*\)", lambda m: f'"{m[1]} on model"'),
+        (
+            rf"({_NUMBER})\s*(?:to|\.\.+|or|/|–)\s*({_NUMBER})\s*({unit})",
+            lambda m: f'one size: "{m[1]} {m[3]}" or "{m[2]} {m[3]}"',
+        ),
+        (r"(?:~|≈|ca?\.?|circa|about|approx\.?|approximately)\s*(\d.*)", lambda m: f'"{m[1]}"'),
+        (rf"(\d+)\s*({unit})\s+(\d+/\d+)", lambda m: f'"{m[1]} {m[3]} {m[2]}"'),
+        (
+            r"(?:(\d+)[ -])?(\d+)\s*(8|16|32|64)ths?(?:\s*(?:in|inch|of an inch|\"))?",
+            lambda m: f'"{m[1] + " " if m[1] else ""}{m[2]}/{m[3]} in"',
+        ),
+        (rf"(\d{{1,3}}(?: \d{{3}})+)\s*({unit})", lambda m: f'"{m[1].replace(" ", "")} {m[2]}"'),
+        (
+            r"(\d.*\S)\s*\(?(?:prototype|full[ -]size|real|drawing)\)?",
+            lambda m: f'"{m[1]}": a plain size is one of the prototype',
+        ),
+    )
+    for form, written in forms:
+        if found := re.fullmatch(rf"\s*{form}\s*", plain, re.IGNORECASE):
+            return f"Write {written(found)}."
+    figures = in_figures(plain)
+    return f'Write "{figures}".' if figures != plain and _TERM.match(figures) else ""
+
+
+_WORDS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve")
+_IN_FIGURES = {
+    **{word: str(i) for i, word in enumerate(_WORDS, start=1)},
+    "twelve": "12",
+    "half": "1/2",
+}
+
+
+def in_figures(text: str) -> str:
+    """Return a text with its numbers in words, one to ten, twelve and half, as figures.
+
+    >>> in_figures("nine inches"), in_figures("two and a half feet")
+    ('9 inches', '2 1/2 feet')
+    """
+    joined = re.sub(r"\b(?:and )?(?:a )?half(?: an?)?\b", "half", text, flags=re.IGNORECASE)
+    return re.sub(
+        rf"\b({'|'.join(_IN_FIGURES)})\b",
+        lambda m: _IN_FIGURES[m[1].lower()],
+        joined,
+        flags=re.IGNORECASE,
+    )
 
 
 _FOREIGN_UNITS = {

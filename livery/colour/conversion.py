@@ -54,7 +54,7 @@ def unknown_illuminant(name: str) -> LiveryError:
     near = get_close_matches(name.upper(), illuminants(), n=2, cutoff=0.6)
     return fault(
         "colour-illuminant",
-        f"There is no illuminant {name!r}.",
+        f'There is no illuminant "{name}".',
         f"Write {' or '.join(near) + ', or ' if near else ''}another light of the CIE by its name: "
         "D65 and D50 are daylight, A is a filament lamp, FL2 and FL11 are fluorescent tubes, "
         "LED-B3 is a white LED.",

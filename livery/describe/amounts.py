@@ -9,25 +9,37 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
+from livery.describe.meant_amounts import (
+    meant_area,
+    meant_day,
+    meant_duration,
+    meant_mix,
+    meant_roll,
+    meant_share,
+    meant_start,
+    meant_volume,
+    meant_working_hours,
+)
 from livery.input_limits import FIRST_YEAR, LARGEST_AMOUNT, LAST_YEAR
 from livery.toml.entry import wrong
 
 _HOURS = {
-    "min": 1 / 60,
-    "h": 1.0,
-    "hour": 1.0,
-    "hours": 1.0,
-    "day": 24.0,
-    "days": 24.0,
-    "week": 168.0,
+    **dict.fromkeys(("min", "mins", "minute", "minutes"), 1 / 60),
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 1.0),
+    **dict.fromkeys(("d", "day", "days"), 24.0),
+    **dict.fromkeys(("week", "weeks"), 168.0),
 }
-_LITRES = {"ml": 0.001, "cl": 0.01, "l": 1.0, "litre": 1.0, "litres": 1.0}
+_LITRES = {
+    **dict.fromkeys(("ml", "millilitre", "millilitres", "milliliter", "milliliters"), 0.001),
+    "cl": 0.01,
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1.0),
+}
 _SQUARE_MM = {"mm2": 1.0, "cm2": 100.0, "m2": 1e6, "mm²": 1.0, "cm²": 100.0, "m²": 1e6}
 _METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
 _NUMBER = r"(\d+(?:\.\d+)?)"
 
 _DURATION = 'Write it with its unit: "45 min", "4 h" or "2 days".'
-_PART = 'Write it in per cent: "40 %".'
+_PART = 'Write a number and the sign for per cent: "40 %".'
 _VOLUME = 'Write it with its unit: "250 ml" or "1 l".'
 _AREA = 'Write it with its unit, as it is on the model: "120 cm2".'
 _REEL = 'Write it with its unit: "33 m".'
@@ -40,29 +52,29 @@ _START = 'Write the day and the hour: "2027-03-06 9:00".'
 
 def to_hours(value: Any) -> float:
     """Read a duration; return hours."""
-    return _with_unit(value, _HOURS, "a duration", _DURATION)
+    return _with_unit(value, _HOURS, "a duration", meant_duration(value) or _DURATION)
 
 
 def to_litres(value: Any) -> float:
     """Read a volume; return litres."""
-    return _with_unit(value, _LITRES, "a volume", _VOLUME)
+    return _with_unit(value, _LITRES, "a volume", meant_volume(value) or _VOLUME)
 
 
 def to_square_mm(value: Any) -> float:
     """Read an area on the model; return square millimetres."""
-    return _with_unit(value, _SQUARE_MM, "an area", _AREA)
+    return _with_unit(value, _SQUARE_MM, "an area", meant_area(value) or _AREA)
 
 
 def to_metres(value: Any) -> float:
     """Read the length of a roll; return metres."""
-    return _with_unit(value, _METRES, "the length of a roll", _REEL)
+    return _with_unit(value, _METRES, "the length of a roll", meant_roll(value) or _REEL)
 
 
 def to_part(value: Any) -> float:
     """Read a part of the whole, written in hundredths; return 0 to 1."""
     match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*%\s*", value)
     if not match or float(match[1]) > 100.0:
-        raise wrong("part", f'"{value}" is not a part of the whole', _PART)
+        raise wrong("part", f'"{value}" is not a share in per cent', meant_share(value) or _PART)
     return float(match[1]) / 100.0
 
 
@@ -72,7 +84,7 @@ def to_mix(value: Any) -> tuple[float, float, float]:
         rf"\s*{_NUMBER}\s*:\s*{_NUMBER}(?:\s*:\s*{_NUMBER})?\s*", value
     )
     if not match or float(match[1]) <= 0.0 or _too_much(*match.groups(default="0")):
-        raise wrong("mix", f'"{value}" is not a mixing ratio', _MIX)
+        raise wrong("mix", f'"{_shown(value)}" is not a mixing ratio', meant_mix(value) or _MIX)
     return float(match[1]), float(match[2]), float(match[3] or 0.0)
 
 
@@ -88,7 +100,8 @@ def to_working_hours(value: Any) -> tuple[time, time]:
                 return time(a, b), time(c, d)
     except ValueError:
         pass  # no such hour; reported below like any other
-    raise wrong("working-hours", f'"{value}" is not the hours of a day', _WORK)
+    message = f'"{_shown(value)}" is not the working hours of a day'
+    raise wrong("working-hours", message, meant_working_hours(value) or _WORK)
 
 
 def to_day(value: Any) -> date:
@@ -98,7 +111,10 @@ def to_day(value: Any) -> date:
     try:
         return date.fromisoformat(value.strip())
     except (ValueError, TypeError, AttributeError):
-        raise wrong("day", f'"{value}" is not a day', 'Write it so: "2027-03-06".') from None
+        is_written_so = isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip())
+        message = f'there is no day "{value}"' if is_written_so else f'"{value}" is not a date'
+        remedy = meant_day(value) or 'Write year, month and day: "2027-03-06".'
+        raise wrong("day", message, remedy) from None
 
 
 def to_start(value: Any) -> datetime:
@@ -113,7 +129,7 @@ def to_start(value: Any) -> datetime:
             return datetime(*(int(g) for g in match.groups()))  # type: ignore[arg-type]
     except ValueError:
         pass  # no such day; reported below like any other
-    raise wrong("start", f'"{value}" is not a day and an hour', _START)
+    raise wrong("start", f'"{value}" is not a day and an hour', meant_start(value) or _START)
 
 
 def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> float:
@@ -127,6 +143,13 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
     if _too_much(match[1]):
         raise wrong("amount", f'"{value[:40]}" is more than any job takes', remedy)
     return float(match[1]) * units[match[2]]
+
+
+def _shown(value: Any) -> str:
+    """Return a value as it is written; of a list, its values."""
+    if isinstance(value, list | tuple):
+        return ", ".join(map(str, value))
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _too_much(*numbers: str) -> bool:
@@ -159,7 +182,7 @@ SquareMm = Annotated[
     *_text(to_square_mm, lambda v: f"{v / 100:g} cm2", "An area on the model", "120 cm2", "0.3 m2"),
 ]
 Metres = Annotated[float, *_text(to_metres, lambda v: f"{v:g} m", "The length of a roll", "33 m")]
-Part = Annotated[float, *_text(to_part, lambda v: f"{v * 100:g} %", "A part of the whole", "40 %")]
+Part = Annotated[float, *_text(to_part, lambda v: f"{v * 100:g} %", "A share in per cent", "40 %")]
 Mix = Annotated[
     tuple[float, float, float],
     *_text(

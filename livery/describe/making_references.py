@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.describe.systems import system_findings
+from livery.describe.references import undeclared
+from livery.describe.systems import GROUNDS, common_systems, system_findings
 from livery.findings import Finding
 
 
@@ -16,22 +16,39 @@ def check_making(description: Description) -> list[Finding]:
     model = description.model
     if model is None:
         return []
-    return [*_undeclared(model), *_no_day(model), *system_findings(model)]
+    return [*_undeclared(model), *_own_order(model), *_no_day(model), *system_findings(model)]
 
 
 def _undeclared(model: DescriptionModel) -> Iterator[Finding]:
-    known = list(model.paint)
     for key, name in _named(model):
-        if name in known:
-            continue
-        close = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-        hint = f'Did you mean "{close[0]}"? ' if close else ""
-        yield Finding(
-            "undeclared-paint",
-            f'paint "{name}" is not declared',
-            f"{hint}Declared: {', '.join(known) or 'none yet'}.",
-            key=key,
-        )
+        if name not in model.paint:
+            yield undeclared("undeclared-paint", key, "paint", name, model.paint)
+
+
+def _own_order(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a fault for each name in the user's own order that no part of the work has.
+
+    A primer or an undercoat goes by its product, an undercoat by its colour too.  Without this, an
+    entry with a slip in it would change nothing.
+    """
+    products = {
+        step.product
+        for system in (*common_systems().values(), *model.system.values())
+        for step in system.step
+        if step.product
+    }
+    grounds = {f"{product}, {ground}" for product in products for ground in GROUNDS}
+    parts = (*model.panel, *model.surface, *model.plate)
+    for i, rule in enumerate(model.spraying.when):
+        for what in ("paint", "after"):
+            name = getattr(rule, what)
+            if name is not None and name not in {*model.paint, *products, *grounds}:
+                key = f"spraying.when.{i}.{what}"
+                yield undeclared("undeclared-paint", key, "paint", name, model.paint)
+        for j, name in enumerate(rule.on):
+            if name not in parts:
+                key = f"spraying.when.{i}.on.{j}"
+                yield undeclared("undeclared-panel", key, "panel or surface", name, parts)
 
 
 def _named(model: DescriptionModel) -> Iterator[tuple[str, str]]:

@@ -15,6 +15,7 @@ from livery.describe.load import Description
 from livery.describe.opening_names import labels_on, places_of
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
+from livery.toml.meant_values import meant_screen
 from livery.toml.read import is_file, no_such_file
 
 if TYPE_CHECKING:
@@ -120,6 +121,8 @@ def _instead(what: str, name: str) -> str:
             "Write a size with its unit, a datum, or the edge or the middle of an opening by what "
             'it is called: "window centre". '
         )
+    if what == "paint" and (colour := meant_screen(name)):
+        return f'Declare it: [paint.NAME] with screen = "{colour}", and write NAME here. '
     if what == "area or keep-out" and name[:1].isdigit():
         return f'For round corners, write corner = "{name}". '
     return ""
@@ -365,7 +368,24 @@ def _standing(
         known = heights if upright else stations
         if position.datum is not None and position.datum not in known:
             what = "height" if upright else "station"
-            yield undeclared("undeclared-datum", key, what, position.datum, known)
+            yield _of_other_way(key, position.datum, what, stations if upright else heights) or (
+                undeclared("undeclared-datum", key, what, position.datum, known)
+            )
+
+
+def _of_other_way(key: str, name: str, what: str, others: Collection[str]) -> Finding | None:
+    """Return the fault of a name that gives a place in the other direction, or None."""
+    if name not in others:
+        return None
+    other = "station" if what == "height" else "height"
+    remedy = "The first value is the station, across; the second is the height, up."
+    if name in _MIDDLES.values():
+        remedy += f' The middle {"up" if what == "height" else "across"} is "{_MIDDLES[what]}".'
+    message = f'"{name}" is a {other}, and a {what} is needed here'
+    return Finding("undeclared-datum", message, remedy, key=key)
+
+
+_MIDDLES = {"station": "centre", "height": "middle"}
 
 
 def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Any]) -> Iterator[Finding]:

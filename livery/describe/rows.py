@@ -11,7 +11,7 @@ import csv
 import difflib
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -35,34 +35,49 @@ def fill_in(written: Written, row: Mapping[str, str]) -> Written:
     """
     faults: list[Finding] = []
 
+    def cell(match: re.Match[str], key: Key) -> str:
+        if match[1] in row:
+            return row[match[1]]
+        close = difflib.get_close_matches(match[1], list(row), n=1, cutoff=0.6)
+        guess = f'Did you mean "{close[0]}"? ' if close else ""
+        faults.append(
+            Finding(
+                "row",
+                f'the table has no column "{match[1]}"',
+                f"{guess}Its columns: {', '.join(row)}. For a brace itself write it twice.",
+                key=".".join(map(str, key)),
+                place=nearest_place(written.places, key),
+            )
+        )
+        return _STAND_IN
+
+    data = _filled(written.data, cell)
+    return replace(written, data=data, faults=(*written.faults, *faults))
+
+
+def without_columns(written: Written) -> Written:
+    """Return a description whose row is not known, with a figure in place of every ``{column}``.
+
+    What is written there is then checked as far as it can be, and has no second fault.
+    """
+    return replace(written, data=_filled(written.data, lambda match, key: _STAND_IN))
+
+
+_STAND_IN = "0"
+"""What stands for a cell that is not known (chosen: every font has it, and it is short)."""
+
+
+def _filled(data: Mapping[str, Any], cell: Callable[[re.Match[str], Key], str]) -> dict[str, Any]:
+    """Return a description's values with every ``{column}`` replaced by what ``cell`` gives."""
+
     def filled(value: Any, key: Key) -> Any:
         if isinstance(value, dict):
             return {k: filled(v, (*key, k)) for k, v in value.items()}
         if isinstance(value, list):
             return [filled(v, (*key, i)) for i, v in enumerate(value)]
-        if not isinstance(value, str):
-            return value
+        return _COLUMN.sub(lambda m: cell(m, key), value) if isinstance(value, str) else value
 
-        def cell(match: re.Match[str]) -> str:
-            if match[1] not in row:
-                close = difflib.get_close_matches(match[1], list(row), n=1, cutoff=0.6)
-                guess = f'Did you mean "{close[0]}"? ' if close else ""
-                faults.append(
-                    Finding(
-                        "row",
-                        f'the table has no column "{match[1]}"',
-                        f"{guess}Its columns: {', '.join(row)}. For a brace itself write it twice.",
-                        key=".".join(map(str, key)),
-                        place=nearest_place(written.places, key),
-                    )
-                )
-                return f"{{{match[0]}}}"  # a brace itself, or its place would have two faults
-            return row[match[1]]
-
-        return _COLUMN.sub(cell, value)
-
-    data = {k: v if k in _LEFT_ALONE else filled(v, (k,)) for k, v in written.data.items()}
-    return replace(written, data=data, faults=(*written.faults, *faults))
+    return {k: v if k in _LEFT_ALONE else filled(v, (k,)) for k, v in data.items()}
 
 
 def read_table(file: Path) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:

@@ -31,6 +31,18 @@ STRONG = ("two-pack", "cellulose", "acrylic")
 SOFT = ("enamel",)
 """Systems whose coats a strong solvent lifts or wrinkles, however old they are (common practice)."""
 MATERIALS: tuple[str, ...] = get_args(Material)
+_MEANT_SYSTEMS = {
+    "2k": "two-pack",
+    "2-pack": "two-pack",
+    "two pack": "two-pack",
+    "polyurethane": "two-pack",
+    "waterborne": "water-borne",
+    "water-based": "water-borne",
+    "water based": "water-borne",
+    "synthetic": "enamel",
+    "lacquer": "cellulose",
+}
+"""Systems by other words for them (common practice)."""
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
 IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear", "polish")
@@ -334,7 +346,10 @@ def _used(model: DescriptionModel) -> Iterator[tuple[str, str, str]]:
 
 def _unknown(key: str, name: str, known: Mapping[str, System]) -> Finding:
     close = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-    hint = f'Did you mean "{close[0]}"? ' if close else ""
+    meant = _MEANT_SYSTEMS.get(name.lower()) or next(iter(close), "")
+    hint = f'Did you mean "{meant}"? ' if meant else ""
+    if " on " in name:
+        hint = f"A system is for one of these materials: {', '.join(MATERIALS)}. "
     return Finding(
         "system", f'there is no paint system "{name}"', f"{hint}Known: {', '.join(known)}.", key=key
     )

@@ -160,6 +160,8 @@ def to_position(value: Any) -> Position:
     """Read a position: a length, a name, or ``name + length``; a name may be "window left"."""
     if isinstance(value, Position):
         return value
+    if isinstance(value, str) and (meant := _meant_place(value)):
+        raise wrong("place", f'"{value}" is not a place', meant)
     match = _POSITION.fullmatch(value.strip()) if isinstance(value, str) else None
     if match is None or is_unit(match["edge"] or ""):  # "waist 2 in" lacks its sign
         return Position(None, to_length(value))
@@ -169,6 +171,41 @@ def to_position(value: Any) -> Position:
     offset = to_length(match["offset"])
     exact = -offset.exact if match["sign"] == "-" else offset.exact
     return Position(datum, Length(exact, offset.on_model))
+
+
+def _meant_place(text: str) -> str:
+    """Return how to write a place in another form: a share, waist-2 in, 2 in above waist."""
+    if re.fullmatch(r"\s*\d+(\.\d+)?\s*%\s*", text):
+        return 'Write a length such as "3 ft", or "centre" across and "middle" up.'
+    joined = re.fullmatch(r"\s*([A-Za-z]\w*)([+-])\s*(\d.*\S)\s*", text)
+    if joined and _is_length(joined[3]):
+        return f'Write "{joined[1]} {joined[2]} {joined[3]}".'
+    after = re.fullmatch(
+        r"\s*(\d.*?\S)\s*(\+|above|over|up from|right of|below|under|down from|left of)\s+"
+        r"(?:the )?([A-Za-z][\w ]*\w)\s*",
+        text,
+    )
+    if after is None or is_unit(after[3]):
+        return ""
+    sign = "-" if after[2] in ("below", "under", "down from", "left of") else "+"
+    return f'Write "{after[3]} {sign} {after[1]}".'
+
+
+def _is_length(text: str) -> bool:
+    try:
+        read_length(text)
+    except UnitError:
+        return False
+    return True
+
+
+def to_dry_film(value: Any) -> Length:
+    """Read the thickness of a dry film, which data sheets give in microns or thousandths."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise wrong("missing-unit", f"{value} has no unit", f'Write "{value} um" for microns.')
+    if isinstance(value, str) and (mils := re.fullmatch(r"\s*([\d.]+)\s*mils?\s*", value.lower())):
+        raise wrong("length", f'"{value}" is not a length', f'Write "{mils[1]} thou".')
+    return to_positive_length(value)
 
 
 def to_corner(value: Any) -> WrittenCorner:
@@ -196,7 +233,11 @@ def to_corner(value: Any) -> WrittenCorner:
 def to_angle(value: Any) -> float:
     """Read an angle in degrees from ``"30 deg"``."""
     if not isinstance(value, str):
-        raise wrong("angle", "an angle is needed here", 'Write it in degrees: "30 deg".')
+        shown = (
+            f"{value:g}" if isinstance(value, int | float) and not isinstance(value, bool) else ""
+        )
+        message = f"{shown} has no unit: an angle is needed" if shown else "an angle is needed here"
+        raise wrong("angle", message, f'Write it in degrees: "{shown or 30} deg".')
     try:
         return read_angle(value)
     except UnitError as error:
@@ -300,6 +341,9 @@ _ANGLE = read_by(to_angle, "An angle in degrees", "30 deg", by_name=True)
 
 AnyLength = Annotated[Length, *_LENGTH]
 Size = Annotated[Length, *_SIZE]
+DryFilm = Annotated[
+    Length, *read_by(to_dry_film, "The thickness of a dry film with its unit", "25 um", "1 thou")
+]
 NoneOrMore = Annotated[AnyLength, AfterValidator(_not_negative)]
 Where = Annotated[Position, *_PLACE]
 Towards = Annotated[float, *_TOWARDS]

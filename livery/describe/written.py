@@ -80,7 +80,7 @@ def _with_row(written: Written, row: str | None) -> Written:
     entry = written.data.get("row")
     if not isinstance(entry, dict) or not isinstance(entry.get("table"), str):
         return written
-    from livery.describe.rows import fill_in, read_table
+    from livery.describe.rows import fill_in, read_table, without_columns
 
     place = nearest_place(written.places, ("row", "table"))
     table = _beside(place, entry["table"])
@@ -89,13 +89,15 @@ def _with_row(written: Written, row: str | None) -> Written:
     called = row if row is not None else entry.get("called")
     if faults:
         return replace(written, faults=(*written.faults, *faults))
+    if not isinstance(called, str):  # it has its own fault when the description is validated
+        return without_columns(written)
     if called not in rows:
         known = ", ".join(rows) or "none"
         at = nearest_place(written.places, ("row", "called"))
         missing = Finding(
             "row", f'the table has no row "{called}"', f"Its rows: {known}.", place=at
         )
-        return replace(written, faults=(*written.faults, missing))
+        return without_columns(replace(written, faults=(*written.faults, missing)))
     return fill_in(written, rows[called])
 
 

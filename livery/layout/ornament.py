@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
 from pathlib import Path
 
 from fontTools.misc.transform import Identity, Transform
@@ -21,6 +22,9 @@ from livery.layout.ground import Ground
 from livery.layout.lining import LaidLining
 from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.units import read_length
+
+_MEANT_POINTS = {"center": "middle", "centre": "middle", "bottom": "foot", "base": "foot"}
+"""A point of a drawing by another word for it."""
 
 
 def lay_ornament(
@@ -141,9 +145,12 @@ def _drawing_place(
     feet = {"middle": box.centre, "foot": Point(box.centre.x, box.bottom)}
     point = feet.get(entry.by) or named.get(entry.by)
     if point is None:
-        known = ", ".join([*feet, *named])
-        message = f"nothing in the drawing has the id '{entry.by}'"
-        raise LiveryError([Finding("artwork-point", message, f"Known: {known}.", key=f"{key}.by")])
+        known = [*feet, *named]
+        near = [_MEANT_POINTS.get(entry.by.lower(), ""), *get_close_matches(entry.by, known, n=1)]
+        meant = next((f'Did you mean "{point}"? ' for point in near if point), "")
+        message = f'nothing in the drawing has the id "{entry.by}"'
+        remedy = f"{meant}Known: {', '.join(known)}."
+        raise LiveryError([Finding("artwork-point", message, remedy, key=f"{key}.by")])
     turn = Identity.rotate(math.radians(entry.turned)).scale(size, size)
     turned = bounds(whole.transformed(turn))
     hold = Point(*turn.transformPoint(point))

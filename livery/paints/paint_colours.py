@@ -107,7 +107,8 @@ def _settled(
         at = f"{key}.sample" if paint.sample is not None else key
         target = _target(description, name, paint, mixing, parts).lightened(paint.haze)
     except LiveryError as error:
-        return None, _at(error, at)
+        of_light = any(f.code == "colour-illuminant" for f in error.findings)
+        return None, _at(error, f"{key}.illuminant" if of_light and at == key else at)
     warnings = [replace(f, key=at) for f in target.findings if f.severity is Severity.WARNING]
     return PaintColour(target, mixing, parts), warnings
 

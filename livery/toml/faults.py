@@ -22,11 +22,15 @@ from livery.toml.known_keys import (
     model_names,
     nearest_key,
 )
+from livery.toml.meant_values import meant_number, meant_screen
 from livery.toml.places import Key, nearest_place
 
 NO_EXAMPLES: Mapping[str, str] = MappingProxyType({})
 NAMED_TABLE = 2
 """The keys of a table that has a name: ``film.green`` (by definition). Another finds no name."""
+LEAST_WRITTEN = 3
+"""Letters of a choice that are enough for it where no other begins so (chosen: "sun" for "sunday").
+Fewer, and a wrong choice is proposed."""
 
 
 def faults_in_words(
@@ -59,7 +63,8 @@ def faults_in_words(
             code, message = "brackets", f"[{key[0]}] has no name"
             remedy = f"Write [{key[0]}.NAME] with a name of its own."
         else:
-            code, message, remedy = _in_words(item, key, _Known(model, examples))
+            line = (nearest_place(places, key) or whole).text
+            code, message, remedy = _in_words(item, key, _Known(model, examples, line))
         place = nearest_place(places, key) or whole
         finding = Finding(code, message, remedy, key=".".join(map(str, key)), place=place)
         # A style that several vehicles take in has its fault once.
@@ -70,16 +75,9 @@ def faults_in_words(
     )
 
 
-NAMED_TABLES = ("film", "paint", "panel", "band", "plate", "alphabet", "vehicle")
-
-
 def _lacks_name(key: Key, model: type[Entry]) -> bool:
     """Return whether a fault is of a key that stands where a table's name belongs."""
-    return (
-        len(key) >= NAMED_TABLE
-        and key[0] in NAMED_TABLES
-        and key[1] in keys_at((key[0], "NAME"), model)
-    )
+    return len(key) >= NAMED_TABLE and key[1] in keys_at((key[0], "NAME"), model)
 
 
 def _keys_meant(items: list[Any], model: type[Entry]) -> set[tuple[Any, ...]]:
@@ -95,11 +93,12 @@ def _has_own_words(loc: tuple[Any, ...], items: list[Any]) -> bool:
 
 
 def _is_second_way(item: Any, items: list[Any]) -> bool:
-    """Return whether true or false may be written for the value, and is asked for already."""
+    """Return whether true or false, or a table, may be written too, and is asked for already."""
     own = _without_branch(item["loc"])
-    return item["type"] != "bool_type" and any(
-        i["type"] == "bool_type" and _without_branch(i["loc"]) == own for i in items
-    )
+    kinds = {i["type"] for i in items if _without_branch(i["loc"]) == own}
+    if item["type"] == "string_type" and "model_type" in kinds:
+        return True
+    return item["type"] != "bool_type" and "bool_type" in kinds
 
 
 def _is_within_another_way(loc: tuple[Any, ...], items: list[Any]) -> bool:
@@ -123,8 +122,12 @@ def _has_faulty_element(loc: tuple[Any, ...], items: list[Any]) -> bool:
 
 
 def _written_key(loc: tuple[Any, ...], places: dict[Key, Place]) -> Key:
-    """Leave out of pydantic's path the names of union branches, which nobody wrote."""
+    """Leave out of pydantic's path the names of union branches, which nobody wrote.
+
+    A name that may not stand in a table goes by that name: pydantic puts "[key]" behind it.
+    """
     key: Key = ()
+    loc = loc[:-1] if loc and loc[-1] == "[key]" else loc
     for i, part in enumerate(loc):
         last = i == len(loc) - 1
         if (*key, part) in places or (last and not _is_branch(part)):
@@ -145,6 +148,13 @@ class _Known:
 
     model: type[Entry]
     examples: Mapping[str, str]
+    line: str = ""
+    """The line of the fault, as it is written."""
+
+    def inline(self, key: Key) -> str:
+        """Return the table in braces that the line has for a key, or nothing."""
+        found = re.search(rf"(?<![\w.]){re.escape(_named(key))}\s*=\s*(\{{.*\}})", self.line)
+        return found[1] if found else ""
 
     def example(self, key: Key) -> str:
         """Return how a key is written, with a value that may stand there."""
@@ -181,11 +191,12 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
             f"Add {known.example(key)} there.",
         )
     if kind in ("literal_error", "enum"):
+        of = key[:-1] if item["loc"][-1] == "[key]" else key
+        listed = context["expected"].replace("'", '"')
         return (
             "choice",
-            f'"{value}" is not a choice for {_named(key)}',
-            f"{_meant_choice(value, key, context['expected'], known)}Choose one of"
-            f" {context['expected']}.",
+            f'"{_shown(value)}" is not a choice for {_named(of)}',
+            f"{_meant_choice(value, key, context['expected'], known)}Choose one of {listed}.",
         )
     return _value_in_words(item, key, known)
 
@@ -216,6 +227,7 @@ def _value_in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
     if brackets := _brackets(kind, key, value, known):
         return "brackets", f'"{_named(key)}" has the wrong brackets', brackets
     expected, remedy = _EXPECTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
+    remedy = _meant_value(kind, key, value, known) or remedy
     if isinstance(name, int) and kind in _EXPECTED:
         what = f'number {name + 1} of "{_named(key)}" should be {expected}'
     else:
@@ -224,6 +236,25 @@ def _value_in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         named = f"{key[-2]} = {{ NAME = {known.example(key).partition(' = ')[2]} }}"
         return "value", f'"{name}" needs a name of its own before it', f"Write {named}."
     return "value", what, remedy.format(name=_named(key), example=known.example(key))
+
+
+def _meant_value(kind: str, key: Key, value: Any, known: _Known) -> str:
+    """Return how to write the value that was given in a form of another type, or nothing."""
+    name, example = _named(key), known.example(key)
+    if kind in ("int_parsing", "int_from_float", "float_parsing"):
+        number = meant_number(value) if kind == "float_parsing" or isinstance(value, str) else ""
+        is_whole = kind == "float_parsing" or number.isdigit()
+        return f"Write {name} = {number}, without quotes or a unit." if number and is_whole else ""
+    if kind == "string_type" and '= "#' in example and (colour := meant_screen(value)):
+        return f'Write {name} = "{colour}".'
+    if kind == "string_type" and " + " in example and isinstance(value, dict) and value:
+        return f'Write {name} = "{" + ".join(f"{k} {v}" for k, v in value.items())}".'
+    return ""
+
+
+def _shown(value: Any) -> str:
+    """Return a value as it is written in a description."""
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 MEANT = {
@@ -271,7 +302,19 @@ MEANT = {
     "roof": "top",
     "laser": "engraved",
     "cnc": "milled",
-    "brass": "etched",
+    "etching": "etched",
+    "cast": "sand cast",
+    "casting": "sand cast",
+    "milling": "milled",
+    "engraving": "engraved",
+    "bronze": "gunmetal",
+    "engraved": "sunk",
+    "recessed": "sunk",
+    "incised": "sunk",
+    "embossed": "raised",
+    "varnish": "clear",
+    "lacquer": "clear",
+    "wax": "clear",
 }
 """What is meant by a word of the shop that is no choice of the description."""
 
@@ -291,7 +334,19 @@ def _meant(value: Any, expected: str) -> str:
     near = choices.get(said.replace("-", " ").replace("_", " "))
     near = near or next((c for c in (MEANT.get(said),) if c in choices.values()), None)
     near = near or next(iter(get_close_matches(said, choices, n=1, cutoff=0.7)), None)
+    near = near or _only_like(said, list(choices.values()))
+    if not choices and (number := next(iter(re.findall(r"\d+", said)), "")) in re.findall(
+        r"\d+", expected
+    ):
+        return f"Did you mean {number}? "
     return f'Did you mean "{choices.get(str(near), near)}"? ' if near else ""
+
+
+def _only_like(said: str, choices: list[str]) -> str | None:
+    """Return the only choice that begins so, or that is a word of what was said."""
+    begun = [c for c in choices if len(said) >= LEAST_WRITTEN and c.lower().startswith(said)]
+    held = [c for c in choices if c.lower() in said.split()]
+    return next((found[0] for found in (begun, held) if len(found) == 1), None)
 
 
 def table_name(key: Key) -> str:
@@ -310,10 +365,17 @@ def _brackets(kind: str, key: Key, value: Any, known: _Known) -> str:
     if kind in ("tuple_type", "list_type") and isinstance(value, dict):
         if not holds_tables(key, known.model):
             return ""  # its elements are no tables
+        if table := known.inline(key):
+            inner = keys_at((*key, 0), known.model)
+            fits = all(str(k) in inner for k in value)
+            written = f"{_named(key)} = [{table}]" if fits else known.example(key)
+            return f"Write {written} in square brackets: there can be several."
         return f"Write [[{names}]] with double brackets: there can be several."
     if kind not in ("dict_type", "model_type"):
         return ""
     if isinstance(value, list | tuple) and value and isinstance(value[0], dict):
+        if len(key) == 1 and keys_at((key[0], "NAME"), known.model):
+            return f"Write [{names}.NAME] with single brackets and a name of its own."
         return f"Write [{names}] with single brackets: there is only one."
     return ""
 
@@ -327,6 +389,9 @@ _EXPECTED = {
     "bool_type": ("true or false", "Write {name} = true or {name} = false, without quotes."),
     "int_type": ("a whole number", "Write the number without quotes."),
     "float_type": ("a number", "Write the number without quotes."),
+    "int_parsing": ("a whole number", "Write {example}."),
+    "int_from_float": ("a whole number", "Write {example}."),
+    "float_parsing": ("a number", "Write {example}."),
 }
 
 _BOUNDS = {
@@ -351,8 +416,9 @@ def _wrong_pattern(value: str, pattern: str) -> tuple[str, str]:
     if pattern == r"\S":
         return "these words are blank", "Write the words; blanks alone cannot be painted."
     if pattern.startswith("^#"):
-        meant = f'Write "#{value}".' if re.fullmatch("[0-9a-fA-F]{6}", value) else _RED_GREEN_BLUE
-        return f'"{value}" is not a screen colour', meant
+        colour = meant_screen(value)
+        remedy = f'Write "{colour}".' if colour else _RED_GREEN_BLUE
+        return f'"{value}" is not a screen colour', remedy
     return (
         f'"{value}" is not a name for a table',
         "Use letters, digits, hyphens and underscores, beginning with a letter or digit.",

@@ -33,8 +33,17 @@ MEANT_KEYS = {
     "font": ("alphabet",),
     "hex": ("screen",),
     "rgb": ("screen",),
+    "cmyk": ("screen",),
+    "hsl": ("screen",),
+    "hsv": ("screen",),
+    "lch": ("lab",),
+    "xyz": ("lab",),
+    "ral": ("standard",),
+    "lab": ("paint",),
+    "screen": ("paint",),
+    "standard": ("paint",),
     "vinyl": ("film",),
-    "size": ("cap_height", "width"),
+    "size": ("cap_height", "width", "diameter", "side", "height"),
     "position": ("at",),
     "margin": ("inset",),
     "opening": ("keep_out",),
@@ -79,9 +88,42 @@ MEANT_KEYS = {
     "shadow": ("shade",),
     "w": ("rectangle",),
     "h": ("rectangle",),
-    "width": ("fit_width", "rectangle", "outline"),
-    "height": ("cap_height", "rectangle", "outline"),
+    "width": ("fit_width", "rectangle", "outline", "across", "side"),
+    "height": ("cap_height", "rectangle", "outline", "across"),
     "length": ("width", "rectangle"),
+    "scale": ("height",),
+    "crest": ("ornament",),
+    "image": ("ornament",),
+    "logo": ("ornament",),
+    "emblem": ("ornament",),
+    "badge": ("ornament",),
+    "artwork": ("ornament",),
+    "folds": ("faces",),
+    "bends": ("faces",),
+    "angle": ("bend", "lean", "slant"),
+    "ellipse": ("oval",),
+    "at": ("station", "region"),
+    "dry": ("touch_dry",),
+    "drying": ("touch_dry",),
+    "dry_time": ("touch_dry",),
+    "drying_time": ("touch_dry",),
+    "coverage": ("volume_solids",),
+    "layers": ("coats",),
+    "primer": ("ground",),
+    "undercoat": ("ground",),
+    "gloss": ("finish",),
+    "sheen": ("finish",),
+    "from": ("not_before", "bottom"),
+    "not_after": ("by",),
+    "until": ("by",),
+    "deadline": ("by",),
+    "engine": ("vehicle",),
+    "tender": ("vehicle",),
+    "locomotive": ("vehicle",),
+    "coach": ("vehicle",),
+    "carriage": ("vehicle",),
+    "wagon": ("vehicle",),
+    "van": ("vehicle",),
 }
 """The key that is meant by another word for it."""
 
@@ -126,6 +168,10 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     """
     known = keys_at(key[:-1], whole)
     listed = ", ".join(known)
+    if isinstance(value, dict) and len(key) == 2 and _is_table_itself(key, value, known):
+        return f"Write [{key[0]}] without a name: there is only one."
+    if heading := _beside_panels(name, key):
+        return f'Write {heading} with panel = "{key[1]}" and at = …. Known here: {listed}.'
     if len(key) == 1 and (below := _below_panel(name, value, whole)):
         return f"Write {below}: it is part of a panel. Known here: {listed}."
     if meant := meant_key(name, known):
@@ -136,6 +182,17 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def _is_table_itself(key: Key, value: Mapping[str, Any], known: Sequence[str]) -> bool:
+    """Return whether a table that has no name was given one, as ``[spraying.main]``."""
+    return bool(value) and key[1] not in known and all(name in known for name in value)
+
+
+def _beside_panels(name: str, key: Key) -> str:
+    """Return the heading of a table that stands beside panels and was put into one, or nothing."""
+    is_in_panel = len(key) > 2 and key[0] == "panel"
+    return "[plate.NAME]" if is_in_panel and name in ("plate", "plates", "nameplate") else ""
 
 
 def _below_panel(name: str, value: Any, whole: type[Entry]) -> str:
@@ -151,7 +208,11 @@ def _below_panel(name: str, value: Any, whole: type[Entry]) -> str:
 
 def meant_key(name: str, known: Sequence[str]) -> str:
     """Return the known key that an unknown one stands for, or nothing."""
-    meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
+    plain = name.lower()
+    meant = [key for key in MEANT_KEYS.get(plain, ()) if key in known]
+    if not meant and "_" in plain:  # a known key with more words: length_over_headstocks
+        words = plain.split("_")
+        meant = [key for key in (words[0], words[-1]) if key in known]
     return (meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6) or [""])[0]
 
 
@@ -198,7 +259,7 @@ def _branches_at(key: Key, whole: type[Entry]) -> list[dict[str, Any]]:
 def _resolved(node: dict[str, Any], schema: dict[str, Any]) -> list[dict[str, Any]]:
     if "$ref" in node:
         return _resolved(schema["$defs"][node["$ref"].rsplit("/", 1)[1]], schema)
-    if "anyOf" in node:
+    if "anyOf" in node and "properties" not in node:  # there it says which keys are needed
         return [r for branch in node["anyOf"] for r in _resolved(branch, schema)]
     return [node]
 

@@ -119,6 +119,12 @@ def _key_slips(text: str) -> Iterator[Slip]:
 
 def _text_slips(text: str, what: str) -> Iterator[Slip]:
     """Yield slips within a text, of which the parser says what it met."""
+    fraction = re.search(r"(\d[\d ]*)\\+(\d+)( *\w*)", text)
+    yield (
+        bool(fraction),
+        "a backslash stands in this fraction",
+        f'Write "{fraction[1]}/{fraction[2]}{fraction[3]}".' if fraction else "",
+    )
     yield (
         "\\" in text and ("unescaped" in what.lower() or "escape" in what.lower()),
         "a backslash stands in this text",

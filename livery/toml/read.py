@@ -181,17 +181,31 @@ def nearest_file(file: Path) -> str:
     return names[near[0]] if near else ""
 
 
+def _is_folder(file: Path) -> bool:
+    """Return whether a name is that of a folder; False for a name that no system holds."""
+    try:
+        return file.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
 def no_such_file(name: str, file: Path, *, key: str = "", place: Place | None = None) -> Finding:
     """Return the fault of a file that a description names and that is not there."""
-    near = nearest_file(file)
+    message = f'there is no file "{name}"'
+    is_folder = _is_folder(file)
+    near = "" if is_folder else nearest_file(file)
     meant = f'Did you mean "{near}"? ' if near else ""
-    return Finding(
-        "missing-file",
-        f'there is no file "{name}"',
-        f"{meant}File names are relative to the description that names them; check the spelling.",
-        key=key,
-        place=place,
+    remedy = (
+        f"{meant}File names are relative to the description that names them; check the spelling."
     )
+    if is_folder:
+        message, remedy = f'"{name}" is a folder, and a file is needed', "Name the file in it."
+    elif "://" in name:
+        message = f'"{name}" is an address'
+        remedy = "Save the file beside the description and write its name."
+    elif name.startswith("~"):
+        remedy = f'{meant}Write the whole path; "~" does not stand for your own folder here.'
+    return Finding("missing-file", message, remedy, key=key, place=place)
 
 
 def _folder_fault(file: Path, name: str) -> LiveryError:

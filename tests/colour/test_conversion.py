@@ -69,7 +69,7 @@ def test_white_cannot_be_changed_by_a_caller():
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: c.white("D66"), "no illuminant 'D66'"),
+        (lambda: c.white("D66"), 'no illuminant "D66"'),
         (lambda: c.white("D65", 4), "no 4 degree observer"),
         (lambda: c.rgb_matrix("sRBG"), "no RGB space 'sRBG'"),
         (

@@ -81,7 +81,7 @@ def test_unusable_wavelengths_are_told(wavelengths, message):
 
 
 def test_unknown_lamp_is_told():
-    with pytest.raises(LiveryError, match="no illuminant 'LED-X'"):
+    with pytest.raises(LiveryError, match='no illuminant "LED-X"'):
         xyz_from_reflectance(np.ones(USUAL.size), USUAL, "LED-X")
 
 

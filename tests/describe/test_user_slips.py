@@ -15,6 +15,7 @@ import pytest
 from livery.findings import Finding, LiveryError, Severity
 from livery.pipeline import examine
 from tests.describe.user_slips import SLIPS, SOUND
+from tests.describe.user_slips_of_jobs import FILES, JOB_SLIPS, SOUND_JOB
 
 TABLE = Path(__file__).with_name("user_slips.txt")
 UNHELPFUL = re.compile(r"not TOML|unexpected error|Traceback|Input should|\.\d+\b(?= there)")
@@ -38,11 +39,14 @@ def faults_of(text: str, job: Path) -> tuple[int, list[Finding]]:
 @pytest.fixture(scope="module")
 def shown_for(tmp_path_factory) -> dict[str, tuple[int, list[Finding]]]:
     job = tmp_path_factory.mktemp("slips") / "job.toml"
-    assert faults_of(SOUND, job) == (0, [])
+    for name, content in FILES.items():
+        (job.parent / name).write_text(content, encoding="utf-8")
     found = {}
-    for name, (old, new) in SLIPS.items():
-        assert old in SOUND, name
-        found[name] = faults_of(SOUND.replace(old, new, 1), job)
+    for sound, slips in ((SOUND, SLIPS), (SOUND_JOB, JOB_SLIPS)):
+        assert faults_of(sound, job) == (0, [])
+        for name, (old, new) in slips.items():
+            assert old in sound and name not in found, name
+            found[name] = faults_of(sound.replace(old, new, 1), job)
     return found
 
 
@@ -62,7 +66,7 @@ def test_every_slip_has_the_message_of_the_table(shown_for) -> None:
 
 
 def test_there_are_slips_enough() -> None:
-    assert len(SLIPS) >= 260
+    assert len(SLIPS) + len(JOB_SLIPS) >= 370
 
 
 def test_every_slip_is_found_with_its_line_and_a_remedy(shown_for) -> None:

@@ -354,17 +354,19 @@ class Ornament(Entry):
     @model_validator(mode="after")
     def _is_path_or_file(self) -> Ornament:
         if self.file is None:
-            self._require("path", "a figure needs its path, or a file", 'Write path = "M 0 0 …".')
+            remedy = 'Write file = "crest.svg", or path = "M 0 0 …" with its unit.'
+            self._require("path", "this ornament has no file and no path", remedy)
             self._require("unit", "the path's numbers have no unit", 'Add unit = "in".')
             self._require("paint", "this path has no paint", 'Add paint = "cream".')
             of_file = ("paints", "height", "width", "by", "clear")
             if loose := [k for k in of_file if k in self.model_fields_set]:
                 what = f"only a drawing from a file has {' and '.join(loose)}"
-                raise wrong("ornament", what, "Add file, or take that out.")
+                raise wrong("ornament", what, f"Add file, or delete {' and '.join(loose)}.")
             return self
         if loose := [k for k in ("paint", "path", "unit") if getattr(self, k) is not None]:
             what = f"a drawing from a file has no {' and no '.join(loose)} of its own"
-            raise wrong("ornament", what, "Take that out; paints says what its fills are.")
+            remedy = 'Delete that, and write paints = [{ fill = "#c01020", paint = "cream" }].'
+            raise wrong("ornament", what, remedy)
         self._require("at", "where does this drawing stand?", 'Add at = ["centre", "middle"].')
         if (self.height is None) == (self.width is None):
             remedy = 'Write height = "18 in", or width; the other follows.'

@@ -8,7 +8,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
-from livery.describe.values import Lab, Size
+from livery.describe.values import DryFilm, Lab
 from livery.toml.entry import Entry, wrong
 from livery.units import Length
 
@@ -204,7 +204,7 @@ class Paint(Entry):
     """How many coats it gets, if not as many as the others."""
     volume_solids: Part | None = None
     """The solids by volume, with its hardener, before thinning: "45 %"."""
-    dry_film: Size | None = None
+    dry_film: DryFilm | None = None
     """The dry film thickness of one coat: "25 um"."""
     mix: Mix = (1.0, 0.0, 0.0)
     """The parts of paint, hardener and thinner: "4:1:1"."""

@@ -17,7 +17,7 @@ from livery.describe.entries.paint import (
     mix_has_densities,
     wrinkles_in_order,
 )
-from livery.describe.values import Size
+from livery.describe.values import DryFilm
 from livery.toml.entry import Entry, wrong
 
 BY_HAND = ("prepare", "fill", "flat")
@@ -51,7 +51,7 @@ class SystemStep(Entry):
     """How it is put on; if left out, sprayed."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
     """The number of coats."""
-    dry_film: Size | None = None
+    dry_film: DryFilm | None = None
     """The dry film thickness of one coat: "25 um"."""
     flash_off: Hours | None = None
     """The time for the thinner to leave a coat before the next one of the same session."""
