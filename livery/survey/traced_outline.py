@@ -18,21 +18,22 @@ from fontTools.misc.transform import Transform
 from livery.alphabet.traced import SPECK, STRAY_PX, enclosed, ink_edge, ink_rings
 from livery.colour.photo.perspective import carry_points
 from livery.colour.science import FloatArray
-from livery.findings import Finding, fault
-from livery.geometry.measure import area, bounds, length
+from livery.findings import Finding, Severity, fault
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Cubic, Line, Outline
 from livery.geometry.path_text import write_path
-from livery.geometry.simplify import simplified
 from livery.input_limits import MOST_TRACED_PIXELS, require_at_most
+from livery.survey.drawn_line import line_edges, line_thickness, middle_of_line
 from livery.survey.large_picture import open_large
 from livery.survey.named_sizes import Calibrated, calibrated_picture, measured
 from livery.survey.places import read_pair, require_within
 from livery.survey.survey_file import PictureEntry
 
 _SMALLER = "Draw a smaller box, or look at the page at fewer dots to the inch."
-_LINE_AT_MOST = 0.5
-"""A drawn line goes round more than this share of what its outer edge encloses (chosen). Larger,
-and lines are traced as two edges."""
+_LEVEL_DEGREES, _ASKEW_DEGREES = 0.05, 3.0
+"""Between these angles out of level an edge may be a level one in a picture that lies askew, in
+degrees (chosen: 0.05 is 1 mm over a panel of 1.1 m; a scan is laid down to a degree or two). Larger
+ones: less tilt is missed, and edges that slope in reality are named."""
 
 _WORDS = ((Line, "line"), (Arc, "arc"), (Cubic, "cubic"))
 
@@ -91,22 +92,31 @@ def _traced(
     on = calibrated_picture(picture)
     rings = rings_in_box(file, picture, box)
     if way == "outline":
-        rings = _drawn_line(rings, file.name)
+        rings = line_edges(rings)
     to_mm = on.plane.matrix(on.plane.numbers)
     placed = [carry_points(to_mm, on.lens.straight(ring)) for ring in rings]
     # Rings are followed at the picture's own fineness, in millimetres once it is known.
     fine = mm_per_pixel(rings, placed)
-    edge = ink_edge([ring / fine for ring in placed], file.name)
-    edge = _middle(edge, file.name) if way == "outline" and len(edge.contours) > 1 else edge
+    outer, *within = [ring / fine for ring in placed]
+    is_line, stray, findings = way == "outline" and bool(within), STRAY_PX, on.findings
+    edge = ink_edge([outer] if is_line else [outer, *within], file.name)
+    if is_line:
+        line = line_thickness(outer, within)
+        edge = middle_of_line(edge, line.mean, file.name)
+        stray += line.uneven / 2.0
+        findings += line.findings(file.name, fine)
     extent = bounds(edge)
     move = Transform(fine, 0, 0, fine, -extent.left * fine, -extent.bottom * fine)
+    outline = edge.transformed(move)
+    if way == "outline":
+        findings += _askew(outline, picture, file.name)
     return TracedOutline(
-        edge.transformed(move),
-        STRAY_PX * fine,
+        outline,
+        stray * fine,
         size_within(rings, on),
         picture.on_model,
         rings=tuple(rings),
-        findings=on.findings,
+        findings=findings,
     )
 
 
@@ -148,36 +158,30 @@ def _is_off_rim(ring: FloatArray, width: int, height: int) -> bool:
     )
 
 
-def _drawn_line(rings: list[FloatArray], name: str) -> list[FloatArray]:
-    """Return the outer and the inner edge of the line drawn round the most; of a solid its one edge."""
-    outer = max(rings, key=enclosed)
-    within = [
-        ring
-        for ring in rings
-        if ring is not outer
-        and (ring.min(axis=0) > outer.min(axis=0)).all()
-        and (ring.max(axis=0) < outer.max(axis=0)).all()
-    ]
-    inner = max(within, key=enclosed, default=None)
-    if inner is None or enclosed(inner) < _LINE_AT_MOST * enclosed(outer):
-        return [outer]
-    return [outer, inner]
+def _askew(edge: Outline, picture: PictureEntry, name: str) -> tuple[Finding, ...]:
+    """Return a note if the longest straight edge is nearly level or upright, and nothing says so.
 
-
-def _middle(edge: Outline, name: str) -> Outline:
-    """Return the outline along the middle of a drawn line, given both its edges."""
-    from livery.geometry.offset import inset
-
-    outer, inner = sorted(edge.contours, key=lambda c: -abs(area(c)))[:2]
-    line = (abs(area(outer)) - abs(area(inner))) / ((length(outer) + length(inner)) / 2.0)
-    found = inset(Outline((outer,)), line / 2.0)
-    if len(found.contours) != 1:
-        raise fault(
-            "trace-line",
-            f"The line in {name} is too thick for the shape it goes round.",
-            "Trace it as a letter, along the edge of its ink.",
-        )
-    return simplified(found, STRAY_PX / 2.0)
+    Known lengths tell how large a picture is, but not which way it lies.
+    """
+    lines = [s for contour in edge for s in contour.segments if isinstance(s, Line)]
+    if not lines or not picture.lengths:
+        return ()
+    longest = max(lines, key=lambda s: math.hypot(s.end.x - s.start.x, s.end.y - s.start.y))
+    across, up = abs(longest.end.x - longest.start.x), abs(longest.end.y - longest.start.y)
+    along, off = max(across, up), min(across, up)
+    if not _LEVEL_DEGREES < math.degrees(math.atan2(off, along)) < _ASKEW_DEGREES:
+        return ()
+    lies = "level" if across > up else "upright"
+    return (
+        Finding(
+            "trace-askew",
+            f"The longest straight edge traced in {name} is {off:.1f} mm out of {lies} over "
+            f"{along:.0f} mm.",
+            f"If it is {lies} in reality, the picture lies askew: use a known rectangle or known "
+            "points, or straighten the picture first.",
+            severity=Severity.NOTE,
+        ),
+    )
 
 
 def mm_per_pixel(rings: list[FloatArray], placed: list[FloatArray]) -> float:

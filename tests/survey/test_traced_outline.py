@@ -96,6 +96,60 @@ def test_an_outline_is_the_middle_of_its_drawn_line(tmp_path):
     assert made.symmetric_difference(true).area < 0.005 * true.area
 
 
+def side_with_waist_and_door(pen, foot=4):
+    """The same side, crossed by a waist line that meets it at both ends, and by a door."""
+    ring = [(x * OVER, y * OVER) for x, y in SIDE]
+    pen.line([*ring, ring[0], ring[1]], fill=255, width=4 * OVER, joint="curve")
+    pen.line([ring[2], ring[3]], fill=255, width=foot * OVER)
+    pen.line([v * OVER for v in (100, 210, 730, 210)], fill=255, width=2 * OVER)
+    for x in (160, 220):
+        pen.line([v * OVER for v in (x, 100, x, 330)], fill=255, width=2 * OVER)
+
+
+def test_lines_that_meet_the_line_round_a_shape_do_not_move_its_middle(tmp_path):
+    file = tmp_path / "d.png"
+    drawn(side_with_waist_and_door, file)
+    found = traced(file, PictureEntry(**KNOWN), "outline", "60,60 800,400")
+    true = shapely.Polygon([((x - 100) * MM, (330 - y) * MM) for x, y in SIDE])
+    made = to_shapely(found.outline)
+    assert made.hausdorff_distance(true) < 1.2 * MM
+    assert made.symmetric_difference(true).area < 0.005 * true.area
+    assert found.edge_mm < 1.0 * MM
+    assert [f.code for f in found.findings] == ["one-scale"]
+
+
+def test_a_line_of_two_thicknesses_gives_a_warning_with_its_size(tmp_path):
+    """The foot is 8 pixels thick, all else 4: the middle of the foot is traced 2 pixels too low."""
+    file = tmp_path / "d.png"
+    drawn(lambda pen: side_with_waist_and_door(pen, foot=8), file)
+    found = traced(file, PictureEntry(**KNOWN), "outline", "60,60 800,400")
+    assert bounds(found.outline).height == pytest.approx((230 + 2) * MM, abs=0.5 * MM)
+    (uneven,) = [f for f in found.findings if f.code == "trace-uneven"]
+    assert uneven.severity is Severity.WARNING and uneven.message.endswith("off by 6.1 mm.")
+    assert found.edge_mm == pytest.approx((0.6 + 2) * MM, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "noted"), [(0.02, False), (0.7, True), (2.8, True), (4, False)]
+)
+def test_a_picture_that_lies_askew_is_noted(tmp_path, degrees, noted):
+    slope = math.tan(math.radians(degrees))
+    ring = [(100, 100), (700, 100 - 600 * slope), (700, 330 - 600 * slope), (100, 330)]
+    file = tmp_path / "d.png"
+    drawn(lambda pen: pen.polygon([(x * OVER, y * OVER) for x, y in ring], fill=255), file)
+    found = traced(file, PictureEntry(**KNOWN), "outline", "60,30 800,400")
+    assert ["trace-askew" in [f.code for f in found.findings]] == [noted]
+    if noted:
+        assert f"{600 * slope * MM:.0f}." in found.findings[-1].message
+        flat = {
+            **KNOWN,
+            "lengths": (),
+            "rectangle": "100,100 700,100 700,330 100,330 = 6 ft x 2 ft",
+        }
+        level = traced(file, PictureEntry(**flat), "outline", "60,30 800,400")
+        assert "trace-askew" not in [f.code for f in level.findings]
+
+
 @pytest.mark.parametrize(
     ("font", "letters"), [("egyptian", "S"), ("condensed-block", "M"), ("roman", "u")]
 )
