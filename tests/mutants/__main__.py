@@ -7,7 +7,7 @@
 
 Works in a copy, never in the tree itself.  Each change is tried in a process of its own by those
 of the tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and
-``--also``) that call what it changes, the quickest first; libraries are imported once for all of
+``--also``) that call what it changes, the closest first; libraries are imported once for all of
 them.  With ``--whole`` all of these tests try it: one may use what an earlier one calculated.
 What no test notices is listed, and the exit status is 1; what ``equivalents.toml`` gives a reason
 for is passed over.
@@ -37,6 +37,7 @@ TREE = Path(__file__).resolve().parents[2]
 KINDS = ("numbers", "signs", "comparisons")
 OUTPUT = "output.txt"
 LOADED = "loaded.txt"
+NOTICED = "noticed.txt"
 REACHED = "reached.json"
 # A change that makes a loop endless is noticed by the tests taking so many times as long.
 PATIENCE, LEAST_PATIENCE_S = 4.0, 60.0
@@ -153,12 +154,20 @@ def _unnoticed(
         for stale in (copy / module).parent.glob(f"__pycache__/{Path(module).stem}.*"):
             stale.unlink()
         (copy / module).write_bytes(mutation.applied_to(source))
-        chosen = None if reach is None else reach.tests(module, mutation)
+        chosen = None if reach is None else _noticing_first(copy, reach.tests(module, mutation))
         noticed = chosen != [] and _run(copy, tests, _Chosen(chosen), _patience(reach, chosen)) != 0
         if not noticed:
             passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
             yield mutation
     (copy / module).write_bytes(source)
+
+
+def _noticing_first(copy: Path, tests: list[str]) -> list[str]:
+    """Return the tests, those that noticed the last changes first."""
+    written = copy / NOTICED
+    noticed = written.read_text(encoding="utf-8").split("\n") if written.exists() else []
+    rank = {test: -place for place, test in enumerate(noticed)}
+    return sorted(tests, key=lambda test: rank.get(test, 1))
 
 
 def _patience(reach: Reach | None, chosen: list[str] | None) -> float | None:
@@ -213,9 +222,7 @@ def _test(copy: Path, tests: list[str], plugin: _Chosen | Recorder) -> int:
     files = plugin.files() if isinstance(plugin, _Chosen) else []
     try:
         return int(
-            pytest.main(
-                ["-x", "-p", "no:xdist", *(files or tests)], plugins=[plugin, _Libraries(copy)]
-            )
+            pytest.main(["-x", "-p", "no:xdist", *(files or tests)], plugins=[plugin, _Notes(copy)])
         )
     except BaseException:
         return 1
@@ -238,11 +245,17 @@ class _Chosen:
             items[:] = [of[test] for test in self.chosen]
 
 
-class _Libraries:
-    """Writes which modules the tests imported."""
+class _Notes:
+    """Writes which tests noticed a change, and which modules were imported."""
 
     def __init__(self, copy: Path) -> None:
         self.copy = copy
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        """Write the test that noticed a change."""
+        if report.failed:
+            with (self.copy / NOTICED).open("a", encoding="utf-8") as noticed:
+                noticed.write(report.nodeid + "\n")
 
     def pytest_sessionfinish(self) -> None:
         """Write what was imported."""

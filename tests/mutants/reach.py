@@ -73,9 +73,11 @@ class Reach:
     def __init__(self, copy: Path, written: Path) -> None:
         self.copy = copy
         self.seconds: dict[str, float] = {}
+        self.size: dict[str, int] = {}
         self.tests_of: dict[Function, set[str]] = defaultdict(set)
         for test, (seconds, called) in json.loads(written.read_text(encoding="utf-8")).items():
             self.seconds[test] = seconds
+            self.size[test] = len(called)
             for module, line in called:
                 self.tests_of[module, line].add(test)
         self.sources = {
@@ -84,7 +86,7 @@ class Reach:
         }
 
     def tests(self, module: str, mutation: Mutation) -> list[str]:
-        """Return the tests that can notice a change, the quickest and nearest of them first.
+        """Return the tests that can notice a change, those that call least besides it first.
 
         A change within a function is noticed by tests that call it. A constant is noticed by
         tests that call a function that names it or another constant made from it; those that
@@ -92,7 +94,7 @@ class Reach:
         """
         inner = _function_at(self.sources[module], mutation.line)
         if inner is not None:
-            return self._quickest_first(self._calling(module, *inner))
+            return self._closest_first(self._calling(module, *inner))
         near: set[str] = set()
         names = set(re.findall(r"\w+", mutation.name))
         seen: set[str] = set()
@@ -100,6 +102,8 @@ class Reach:
             name = min(names - seen)
             seen.add(name)
             for file, source in self.sources.items():
+                if name not in source:
+                    continue
                 for number, line in enumerate(source.splitlines(), 1):
                     if not re.search(rf"\b{name}\b", line):
                         continue
@@ -109,7 +113,7 @@ class Reach:
                     elif file == module and (made := re.match(r"(\w+)[^=(]*=", line)):
                         names.add(made[1])
         far = self._calling(module, 1, sys.maxsize) - near
-        return self._quickest_first(near) + self._quickest_first(far)
+        return self._closest_first(near) + self._closest_first(far)
 
     def _calling(self, module: str, first: int, last: int) -> set[str]:
         return {
@@ -119,8 +123,8 @@ class Reach:
             for test in tests
         }
 
-    def _quickest_first(self, tests: set[str]) -> list[str]:
-        return sorted(tests, key=lambda test: (round(self.seconds[test], 1), test))
+    def _closest_first(self, tests: set[str]) -> list[str]:
+        return sorted(tests, key=lambda test: (self.size[test], test))
 
 
 _FUNCTIONS: dict[str, list[tuple[int, int]]] = {}
