@@ -54,7 +54,7 @@ _KINDS = {
     "train": MadeFileKind(Use.SEE, "the train as it will look"),
     "cut-": MadeFileKind(Use.CUT, "film, or a mask for gold size, to cut"),
     "film-for-masks": MadeFileKind(Use.CUT, "the film of all masks, to cut from one roll"),
-    "test-cut-": MadeFileKind(Use.CUT, "a letter, a line and a square, to try the knife with"),
+    "test-cut-": MadeFileKind(Use.CUT, "a test cut: set the knife by it first"),
     "film": MadeFileKind(Use.CUT, "where each piece of film goes, and in what order"),
     "stencil-": MadeFileKind(Use.CUT, "a stencil to cut, with its register marks"),
     "mask-": MadeFileKind(

@@ -85,8 +85,8 @@ def _coat_faults(
 
 def _ordered(words: Sequence[str]) -> set[str]:
     """Return what a mask is made of by the sentence that says in which order it is laid."""
-    said = next((w for w in words if w.startswith("In this order: ")), "")
-    steps = said.removeprefix("In this order: ").split("; ")
+    said = next((w for w in words if w.startswith(("In this order: ", "In one step: "))), "")
+    steps = said.partition(": ")[2].split("; ")
     found = {_FIRST_WORDS.get(step.split(" ")[0].rstrip(".,")) for step in steps}
     return {by for by in found if by}
 

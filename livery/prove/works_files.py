@@ -142,7 +142,7 @@ def bench_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
             yield f"'{own[0]}' stands where session {number} should"
         if not any(f"{start:%d}" in w and f"{start:%H:%M} to {end:%H:%M}" in w for w in own[1:2]):
             yield f"session {number} is not at {start:%H:%M} to {end:%H:%M}"
-        mixes = [w for w in _joined(own) if _MIX.fullmatch(w)]
+        mixes = [m for w in _joined(own) if _MIX.fullmatch(m := w.partition("; ")[0])]
         right = [session["mix"]] if session["mix"] else []
         if len(mixes) != len(right) or not all(map(_is_mix, mixes, right)):
             yield f"the mix of session {number} is not the plan's"

@@ -9,8 +9,9 @@ from livery.drawing import Drawing
 from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow, with_no_short_page
 from livery.works.coat_times import CoatTime, coat_times
 from livery.works.layers import KEY_GRIT
+from livery.works.steps import WorkStep
 from livery.works.works_plan import Works, WorksSession
-from livery.works.works_text import mix_lines
+from livery.works.works_text import mix_notes, mix_standing, mix_words
 
 BOX = "[  ]"
 
@@ -83,16 +84,17 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         yield "read the data sheet and the safety sheet of every product"
         gun = ", nozzle ____ mm, pressure ____ bar" if one.mix.product.by == "spray" else ""
         yield f"temperature ____ °C, humidity ____ %{gun}"
-        yield from mix_lines(one.mix)
+        # What is only to be known stands with what it is known of: a box is for work.
+        yield "; ".join((mix_words(one.mix), *mix_notes(one.mix)))
+        yield from mix_standing(one.mix)
     for step in session.steps:
         if step.do == "polish":
             yield step.words
             yield from step.with_
             yield "film before ____ and after ____ µm, where it can be measured"
             continue
-        with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
         if not session.paint:
-            yield f"{step.words}{with_}"
+            yield f"{step.words}{_with(step)}"
     if one.coat_by is not None:
         yield _coat_by(one.coat_by)
     yield from one.masks
@@ -109,14 +111,20 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         assumed = ", assumed" if product.is_assumed else ""
         kinds = dict.fromkeys(KINDS_OF_COAT[s.do] for s in session.steps)
         yield (
-            f"{' and '.join(kinds)}: nominal dry film thickness (NDFT) {product.film_um:g} µm a "
-            f"coat{assumed} (words of ISO 12944-5, from memory)"
-        )
-        yield (
-            "film readings ____ ____ ____ µm where it can be measured: their mean no less, none "
-            "under 80 % of it (common practice)"
+            "film readings ____ ____ ____ µm where it can be measured: their mean no less than the "
+            f"nominal dry film thickness (NDFT) of {product.film_um:g} µm a coat{assumed}, none "
+            f"under 80 % of it (common practice; {' and '.join(kinds)} in the words of "
+            "ISO 12944-5, from memory)"
         )
         yield f"{product.tool} cleaned; rags and waste put away as the safety sheet says"
+
+
+def _with(step: WorkStep) -> str:
+    """Return what a step is done with; of a mask, what it covers, which says itself with what."""
+    if not step.with_:
+        return ""
+    with_ = ", ".join(step.with_)
+    return f"; cover {with_}" if step.do == "mask" else f" ({with_})"
 
 
 def _coat_by(by: datetime) -> str:

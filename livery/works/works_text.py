@@ -47,12 +47,23 @@ def session_lines(one: WorksSession) -> Iterator[str]:
 
 
 def mix_lines(mix: SessionMix) -> Iterator[str]:
-    """Yield what is mixed, in millilitres and grams."""
+    """Yield what is mixed, what is to be known of it, and what is done with it before use."""
+    yield mix_words(mix)
+    yield from mix_notes(mix)
+    yield from mix_standing(mix)
+
+
+def mix_words(mix: SessionMix) -> str:
+    """Return what is mixed, in millilitres and grams."""
     parts = ", ".join(
         f"{p.ml:.1f} ml {p.what}" + ("" if p.grams is None else f" ({p.grams:.1f} g)")
         for p in mix.parts
     )
-    yield f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of film: {parts}"
+    return f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of film: {parts}"
+
+
+def mix_notes(mix: SessionMix) -> Iterator[str]:
+    """Yield what is to be known of a mix."""
     if mix.left_ml:
         yield f"of it {mix.left_ml:g} ml stays in gun and cup"
     if mix.raised_for:
@@ -61,7 +72,11 @@ def mix_lines(mix: SessionMix) -> Iterator[str]:
         yield f"in {mix.pots} pots of {mix.ml / mix.pots:.1f} ml"
     if mix.warning:
         yield mix.warning
-    if mix.product.induction_h:
-        yield f"let the mix stand {mix.product.induction_h * 60:.0f} min before spraying"
     if mix.product.is_assumed:
         yield "its solids or dry film are assumed: follow the data sheet"
+
+
+def mix_standing(mix: SessionMix) -> Iterator[str]:
+    """Yield how long a mix stands before it is used, if it does."""
+    if mix.product.induction_h:
+        yield f"let the mix stand {mix.product.induction_h * 60:.0f} min before spraying"

@@ -30,6 +30,11 @@ CAPTION_LEADING = 1.45
 """From one baseline of a caption to the next, as a share of the height of a capital (chosen).
 Larger, and captions take more room; smaller, and their lines touch."""
 
+UNITS = frozenset(
+    ["mm", "cm", "m", "µm", "cm²", "m²", "g", "kg", "ml", "l", "s", "min", "h", "°C", "bar", "%"]
+)
+"""What stays on one line with the number before it (ISO 80000-1: a unit follows its number)."""
+
 WIDER = 1.1
 """By how much the room for few lines is widened until they hold the words (chosen: small steps).
 Larger, and words are set smaller than they need be."""
@@ -87,14 +92,30 @@ def label_width(text: str, height_mm: float) -> float:
 
 
 def wrapped(words: str, height: float, room: float) -> list[str]:
-    """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole."""
+    """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole.
+
+    A number stays with its unit, and what is numbered with its number.
+    """
     lines: list[str] = []
-    for word in words.split():
+    for word in _kept_together(words):
         if lines and label_width(f"{lines[-1]} {word}", height) <= room:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines or [""]
+
+
+def _kept_together(words: str) -> list[str]:
+    """Return the words of a text, those that stand on one line as one."""
+    kept: list[str] = []
+    for word in words.split():
+        before = kept[-1] if kept else ""
+        is_unit = before[-1:].isdigit() and word.rstrip(".,;:)") in UNITS
+        if is_unit or (before.endswith("No.") and word[0].isdigit()):
+            kept[-1] += f" {word}"
+        else:
+            kept.append(word)
+    return kept
 
 
 def few_lines(words: str, height: float, room: float, most: int) -> tuple[list[str], float]:

@@ -43,8 +43,16 @@ NAME_EVERY_MM = 7.0
 """The least distance between names along an edge, in millimetres (chosen). Larger, and some edges
 that meet have no name."""
 
+_FIRST_MM = 1.0
+"""The first place of a name along its line, in millimetres; a shorter line has none (chosen: hardly
+seen). Larger, and short lines have no name."""
+
 NAME_CLEAR_MM = 0.8
 """How far a name stands off its edge, in millimetres (chosen). Smaller, and it is cut through."""
+
+NAME_BEYOND_MM = 1.5
+"""How far from a line's end a name stands that has no place beside it, in millimetres (chosen: more
+than beside it). Smaller, and it touches the line."""
 
 NAME_ROWS = 4
 """How many rows of places a name has on either side of its line (chosen: the last is clear of a
@@ -344,7 +352,7 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     lines = tuple(
         (named.name, shapely.to_wkb(part))
         for named, part in zip(plan.lines, seen, strict=True)
-        if part is not None
+        if part is not None and part.length > _FIRST_MM
     )
     drawn = tuple(shapely.to_wkb([*near, *map(to_line_string, joins)]).tolist())
     for name, x, y, angle in _named_places(lines, box, drawn):
@@ -407,11 +415,14 @@ class _Places(NamedTuple):
 
 
 def _places_beside(run: shapely.LineString, name: str) -> _Places:
-    """Return the places of a name along a line, row by row away from it, over it and under it."""
+    """Return the places of a name along a line, row by row away from it, over it and under it.
+
+    Last are those before and behind the line, on which a name is not taken for another line's.
+    """
     import numpy as np
     import shapely
 
-    along = np.arange(1.0, run.length, NAME_EVERY_MM)
+    along = np.arange(_FIRST_MM, run.length, NAME_EVERY_MM)
     starts, ahead = (
         shapely.get_coordinates(shapely.line_interpolate_point(run, at))
         for at in (along, np.minimum(along + 1.0, run.length))
@@ -424,6 +435,9 @@ def _places_beside(run: shapely.LineString, name: str) -> _Places:
     dx, dy = across.T
     turned = (dx < -1e-9) | ((abs(dx) <= 1e-9) & (dy < 0.0))
     across[turned] *= -1.0
+    ends, way = shapely.get_coordinates(run)[[0, -1]], across[[0, -1]]
+    if turned[0]:
+        ends, way = ends[::-1], way[::-1]
     starts[turned] -= across[turned] * width
     up = across[:, ::-1] * (-1.0, 1.0)
     shifts = [row * (NAME_MM + NAME_CLEAR_MM) for row in range(NAME_ROWS)]
@@ -435,9 +449,13 @@ def _places_beside(run: shapely.LineString, name: str) -> _Places:
             (-NAME_CLEAR_MM - NAME_MM - more, NAME_MM + 0.6),
         )
     ]
-    begins = np.concatenate([starts + up * clear for clear, _ in sides])
-    tall = np.repeat([tall for _, tall in sides], len(along))
-    across, up = np.tile(across, (len(sides), 1)), np.tile(up, (len(sides), 1))
+    before, behind = -way[0] * (width + NAME_BEYOND_MM), way[1] * NAME_BEYOND_MM
+    level = way[:, ::-1] * (-1.0, 1.0)
+    outside = ends + np.array((before, behind)) - level * NAME_MM / 2.0
+    begins = np.concatenate([*(starts + up * clear for clear, _ in sides), outside])
+    tall = np.append(np.repeat([tall for _, tall in sides], len(along)), [NAME_MM + 0.6] * 2)
+    across = np.concatenate([np.tile(across, (len(sides), 1)), way])
+    up = np.concatenate([np.tile(up, (len(sides), 1)), level])
     foot, head = begins - 0.6 * up, begins + tall[:, None] * up
     corners = (foot, foot + width * across, head + width * across, head)
     boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)))

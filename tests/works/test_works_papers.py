@@ -297,6 +297,8 @@ def test_coats_and_films_are_called_as_iso_12944_5_calls_them(works):
         for line in bench_lines(one):
             if "ISO 12944-5" in line:
                 assert "nominal dry film thickness (NDFT)" in line
-                kinds[one.session.steps[0].do] = line.partition(":")[0]
+                kinds[one.session.steps[0].do] = line.partition("practice; ")[2].partition(
+                    " in the"
+                )[0]
     assert kinds["prime"] == "priming coat" and kinds["undercoat"] == "intermediate coat"
     assert kinds["colour"].startswith("topcoat")

@@ -214,7 +214,7 @@ def test_join_lines_fall_on_the_same_place_of_the_drawing() -> None:
 
 def test_a_name_that_lines_run_through_everywhere_stands_where_the_fewest_do() -> None:
     upright = chain([Point(50.0, 0.0), Point(50.0, 100.0)], closed=False)
-    levels = (5.0, 6.0, 7.0, 8.0, 9.0, 50.0, 99.5, 100.5)
+    levels = (-20.0, -10.0, 5.0, 6.0, 7.0, 8.0, 9.0, 50.0, 99.5, 100.5, 110.0, 120.0)
     across = [chain([Point(20.0, y), Point(80.0, y)], closed=False) for y in levels]
     marks = [Stroke(line, "#000000", 0.1) for line in (upright, *across)]
     name = "corner: 90 deg away, inside radius 31.49 mm"
@@ -226,6 +226,22 @@ def test_a_name_that_lines_run_through_everywhere_stands_where_the_fewest_do() -
     begin = label.at.y - plan.window_at.y + tile.bottom_mm
     end = begin + label_width(name, label.height_mm)
     assert [y for y in levels if begin < y < end] == [50.0]
+
+
+def test_a_name_longer_than_its_line_stands_before_or_behind_it_rather_than_across_others() -> None:
+    """A datum across one narrow gore of several."""
+    gores = [Area(rectangle(7.0, 60.0, Point(9.0 * i, 20.0)), None, "#000000") for i in range(4)]
+    line = chain([Point(0.0, 40.0), Point(7.0, 40.0)], closed=False)
+    for named in (line, line.reversed()):
+        marks = (*gores, Stroke(named, "#000000", 0.1))
+        drawing = Drawing("panel", "panel", 40.0, 100.0, marks)
+        plan = plan_tiles(drawing, "A4", 10, 10, (NamedLine("shoulder", named),))
+        (tile,) = plan.tiles()
+        (label,) = (m for m in page_marks(plan, tile) if getattr(m, "text", "") == "shoulder")
+        begin = label.at.x - plan.window_at.x + tile.left_mm
+        assert begin + label_width("shoulder", NAME_MM) == pytest.approx(-1.5)
+        up = label.at.y - plan.window_at.y + tile.bottom_mm
+        assert up == pytest.approx(40.0 - NAME_MM / 2.0) and label.angle == 0.0
 
 
 def test_the_name_of_a_line_stands_clear_of_the_lines_of_the_drawing() -> None:

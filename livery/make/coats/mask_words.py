@@ -32,7 +32,8 @@ def mask_goods_words(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:
 
 def order_words(coat: MaskedCoat, tapes: Sequence[Tape]) -> str:
     """Return what of a mask is laid with what, in order, as one sentence."""
-    return f"In this order: {'; '.join(order_steps(coat, tapes))}."
+    steps = list(order_steps(coat, tapes))
+    return f"{'In this order' if len(steps) > 1 else 'In one step'}: {'; '.join(steps)}."
 
 
 def order_steps(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Mark, Stroke
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import Bounds, bounds, length
 from livery.geometry.outline import Contour, Line, Point
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.plate_look import drilling_lines
-from livery.write.tiles import NamedLine
+from livery.write.label_face import label_width
+from livery.write.tiles import NAME_MM, NamedLine
 
 MARGIN_MM = 12.0
 """The margin round the panel, in millimetres (chosen: room for the notes). Larger, and the file is
@@ -76,8 +77,20 @@ def named_lines(plan: PanelPlan) -> tuple[NamedLine, ...]:
     """Return the lines of a template that have a name, which every tile they cross must show."""
     move = _onto_sheet(plan)
     lines = [NamedLine(name, line.transformed(move)) for name, _, line in _datum_lines(plan)]
-    bends = (NamedLine(g.label, g.contour.transformed(move)) for g in plan.frame.guides if g.label)
+    bends = (
+        NamedLine(name, g.contour.transformed(move))
+        for g in plan.frame.guides
+        for name in _names_along(g.label, length(g.contour))
+    )
     return (*lines, *bends)
+
+
+def _names_along(label: str, room: float) -> Iterator[str]:
+    """Yield what stands along a line: its label, in parts where the line is too short for it."""
+    if label_width(label, NAME_MM) <= room:
+        yield from [label] if label else []
+    else:
+        yield from label.split(", ")
 
 
 def template_lines(

@@ -14,6 +14,7 @@ from livery.geometry.outline import Contour, Outline
 from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import PieceKind
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.laid_sheet import FilmSheet
@@ -75,10 +76,10 @@ def film_advice(
 
 def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
     """Return what is laid over marks that are shared, panel by panel, in the order it goes on."""
-    lines = [
-        f"{panel}: lay {_listed(numbers)} in turn over the marks they share."
-        for panel, numbers in _over_shared_marks(_parts(sheets))
-    ]
+    groups: dict[str, list[str]] = {}
+    for panel, numbers in _over_shared_marks(_parts(sheets)):
+        groups.setdefault(panel, []).append(_listed(numbers))
+    lines = [f"{panel}: {'; '.join(own)}." for panel, own in groups.items()]
     if not lines:
         return ()
     how = (
@@ -86,7 +87,7 @@ def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
         "its marks through on to low-tack tape. Lay each of the others to the marks that it shares "
         "with the parts already laid, and prick its own marks too. Or, before you lay anything, tape "
         "the panel's template to its edges and prick all marks through it; then lay the first part "
-        "to them too."
+        "to them too. Lay in turn over the marks they share:"
     )
     return (how, *lines)
 
@@ -129,12 +130,15 @@ def _parts(sheets: Sequence[FilmSheet | PrintPage]) -> list[CutPart]:
 def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
     films = dict.fromkeys(part.film for part in parts if not part.is_printed)
     for film in films:
-        width = finest_line([p for p in parts if p.film == film and not p.is_printed])
+        own = [p for p in parts if p.film == film and not p.is_printed]
+        width = finest_line(own)
         line = "" if width is None else f" of {width:.2f} mm"
+        has_letter = any(p.piece.kind is PieceKind.LETTERING for p in own)
+        letter = "the letter should weed cleanly, " if has_letter else ""
         yield (
-            f"Cut {filed(trial_cut_name(film))} first, with the settings of the sheets: the letter "
-            f"should weed cleanly, the line{line} stay down and hold together, and the corners of the "
-            "square meet without a tail. If not, change depth, speed or knife offset, and cut it again."
+            f"First cut {filed(trial_cut_name(film))}, with the settings of the sheets: {letter}the "
+            f"line{line} should stay down and hold together, and the corners of the square should meet "
+            "without a tail. If not, change depth, speed or knife offset, and cut it again."
         )
 
 
