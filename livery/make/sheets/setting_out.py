@@ -84,8 +84,6 @@ together."""
 
 RUN_ON = "a rounded one where its sides meet when extended"
 AT_END = "an end of a line in the middle of its width"
-TITLE_MM = 3.4
-"""The cap height of a title, in millimetres (chosen). Larger, and long ones are set smaller."""
 
 BELOW_BLOCK_MM, ABOVE_BLOCK_MM = 12.0, 2.0
 """Room under the title block for the bar, and above it, in millimetres (chosen: the bar with its

@@ -1,11 +1,11 @@
-"""What a page has room for, and when lines stand tighter to save a page."""
+"""What a page has room for under a heading."""
 
 from __future__ import annotations
 
 import pytest
 
 from livery.drawing import Stroke
-from livery.make.sheets.page_flow import PageFlow, with_no_short_page
+from livery.make.sheets.page_flow import PageFlow
 
 # A4 from margin to margin, above what is kept clear for the foot.
 HIGH_MM = 297.0 - 2 * 15.0 - 6.0
@@ -33,24 +33,3 @@ def test_a_rule_has_the_finest_line_of_the_standard() -> None:
     flow = begun()
     flow.rule()
     assert [m.width_mm for m in flow.pages[0] if isinstance(m, Stroke)] == [0.13]
-
-
-@pytest.mark.parametrize(("filled", "is_short"), [(49.9, True), (50.1, False)])
-def test_a_last_page_is_short_below_50_mm(filled: float, *, is_short: bool) -> None:
-    flow = begun()
-    assert not flow.is_last_page_short
-    flow.start_page()
-    flow.gap(filled)
-    assert flow.is_last_page_short is is_short
-
-
-@pytest.mark.parametrize(("saves_at", "taken"), [(0.95, 0.95), (0.9, 0.9), (0.89, 1.0)])
-def test_lines_are_no_tighter_than_saves_a_short_page(saves_at: float, taken: float) -> None:
-    def filled(tightness: float) -> PageFlow:
-        flow = begun()
-        if tightness > saves_at:
-            flow.start_page()
-        flow.tightness = tightness
-        return flow
-
-    assert with_no_short_page(filled).tightness == taken

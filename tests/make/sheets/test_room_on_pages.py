@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from io import BytesIO
 from types import SimpleNamespace
 
 import pytest
+from fontTools.misc.transform import Identity
+from PIL import Image
 
-from livery.drawing import Label, Mark, Stroke
-from livery.geometry.measure import Bounds
+from livery.drawing import Area, Label, Mark, Stroke
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
+from livery.make.drawings.vehicle_elevation import VIEW_WORDS
 from livery.make.making import Making
-from livery.make.sheets import coat_sheet, colour_card, job_book_pages
+from livery.make.sheets import coat_sheet, colour_card, job_book_pages, vehicle_sheet
 from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
-from livery.make.sheets.front_page import _pictures
+from livery.make.sheets.front_page import _Entry, _file_row, _pictures, _rows
 from livery.make.sheets.guide_strips import CLEAR_MM, draw_strips
 from livery.make.sheets.letter_places import lettered_lines
+from livery.make.sheets.marked_sizes import MarkedSize, Sizes
 from livery.make.sheets.page_flow import (
     LEADING,
     MARGIN_MM,
@@ -28,9 +34,14 @@ from livery.make.sheets.page_flow import (
     PageFlow,
     with_no_short_page,
 )
+from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_marks
+from livery.make.sheets.setting_out import _Marked, _SheetLayout
 from livery.make.sheets.setting_out_details import detail_sheets
 from livery.make.sheets.title_block import TitleBlock
+from livery.make.sheets.vehicle_sheet import SheetView
 from livery.make.sheets.written_columns import written_columns
+from livery.vehicles.view import View
+from livery.write.label_face import LEAST_CAP_MM
 
 ROOM_MM = 180.0
 
@@ -77,7 +88,7 @@ def test_a_section_of_a_card_begins_where_two_lines_have_room_under_its_heading(
     rest: float, pages: int
 ) -> None:
     card = colour_card._Card((210.0, 297.0), ("green", ""), colour_card.LEADING)
-    card.y = colour_card.MARGIN_MM + colour_card.FOOT_MM + rest
+    card.y = colour_card.MARGIN_MM + 6.0 + rest
     card.section(colour_card._CardSection("Notes", ()))
     assert len(card.pages) == pages
 
@@ -174,3 +185,94 @@ def test_a_table_over_two_pages_is_read_column_by_column_on_each() -> None:
         rows = [m for m in page if isinstance(m, Label) and m.text in lines]
         read += [m.text for m in sorted(rows, key=lambda m: (m.at.x, -m.at.y))]
     assert len(flow.pages) == 2 and read == lines
+
+
+@pytest.mark.parametrize(("count", "is_crowded"), [(47, False), (48, True)])
+def test_a_row_of_figures_runs_little_further_than_its_side(
+    count: int, *, is_crowded: bool
+) -> None:
+    """At 1:1, 1.15 times 100 mm and 20 mm more, with a figure every 2.85 mm."""
+    assert bool(crowded_on(100.0, count)) is is_crowded
+
+
+@pytest.mark.parametrize(("wide", "is_crowded"), [(236.5, False), (237.5, True)])
+def test_a_panel_that_rows_of_figures_leave_no_room_for_is_drawn_reduced(
+    wide: float, *, is_crowded: bool
+) -> None:
+    """Of A4 sideways, 277 mm between margins, figures take 40: 60 of them have no room at 1:2."""
+    assert bool(crowded_on(wide, 60)) is is_crowded
+
+
+def crowded_on(wide: float, count: int) -> dict[str, tuple[str, ...]]:
+    """Return what has no room beside a panel so wide with so many sizes across."""
+    across = tuple(MarkedSize(wide * i / count, "", 0.0) for i in range(count))
+    marked = _Marked(Sizes(across, (), (), (), ()), (), ())
+    panel, block = blank(wide, 10.0), TitleBlock("Trial", "Side")
+    return _SheetLayout(panel, block, "A4", page=(297.0, 210.0), marked=marked).crowded  # type: ignore[arg-type]
+
+
+def test_files_stand_in_two_columns_8_mm_apart_each_picture_in_a_fine_frame() -> None:
+    out = BytesIO()
+    Image.new("RGB", (26, 18)).save(out, "PNG")
+    flow = PageFlow("a", "A", "A4")
+    flow.start_page()
+    entries = [_Entry(f"{name} (svg): a file", out.getvalue()) for name in "ab"]
+    (row,) = _rows(entries, flow.room)
+    first, second = _file_row(flow, row)
+    assert second.corner.x - first.corner.x == pytest.approx((ROOM_MM - 8.0) / 2.0 + 8.0)
+    assert [m.stroke_mm for m in flow.pages[0] if isinstance(m, Area)] == [0.1, 0.1]
+    words = [m.at.x for m in flow.pages[0] if isinstance(m, Label)]
+    assert words == pytest.approx([MARGIN_MM + 30.0, second.corner.x + 30.0])
+
+
+def test_a_card_of_a_few_lines_too_many_is_set_a_tenth_tighter(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pitches = []
+
+    def filled(matched: object, title: str, paper: str, leading: float) -> colour_card._Card:
+        card = colour_card._Card((210.0, 297.0), ("green", ""), leading)
+        card.need(300.0)
+        pitches.append(card.line)
+        return card
+
+    monkeypatch.setattr(colour_card, "_filled", filled)
+    matched = SimpleNamespace(target=SimpleNamespace(name="green"))
+    assert len(colour_card.colour_card(matched)) == 2  # type: ignore[arg-type]
+    assert pitches == pytest.approx([1.75 * 1.9, 1.6 * 1.9])
+
+
+def test_a_gores_number_stands_at_the_lowest_of_24_places_up_its_middle() -> None:
+    frame = SimpleNamespace(parts_alike=True, outline=rectangle(20.0, 240.0))
+    free = FreePlaces([], Bounds(-50.0, -50.0, 50.0, 300.0))
+    (number,) = number_marks(SimpleNamespace(frame=frame), Identity, free)  # type: ignore[arg-type]
+    assert isinstance(number, Label)
+    assert number.at == pytest.approx((10.0, 5.0 - LEAST_CAP_MM / 2.0))
+
+
+def test_a_long_train_is_tried_in_up_to_four_rows(monkeypatch: pytest.MonkeyPatch) -> None:
+    tried = []
+
+    def in_rows(train: list[str], views: object, count: int) -> list[list[SheetView]]:
+        tried.append(count)
+        view = SheetView(View.LEFT, (), Bounds(0.0, 0.0, 9000.0 / count, 100.0), 0.0)
+        return [[view]] * 2 * count
+
+    monkeypatch.setattr(vehicle_sheet, "_in_rows", in_rows)
+    for train, rows in ((["van"] * 6, 4), (["van"] * 3, 3)):
+        tried.clear()
+        sheet = vehicle_sheet.train_sheet(train, None, "Train", "A4")  # type: ignore[arg-type]
+        assert tried == list(range(1, rows + 1))
+        assert sheet is not None
+        names = [w for w in words_of(sheet.marks) if w == VIEW_WORDS[View.LEFT]]
+        assert len(names) == 2 * rows
+
+
+def test_figures_side_by_side_stand_one_and_a_half_of_their_height_apart() -> None:
+    figures = tuple(Figure(at, words, 0.0) for at, words in ((30.0, "30"), (31.0, "31")))
+    row = DimensionRow(SheetSide.TOP, 0.0, 20.0, figures, 0.0, 100.0)
+    marks = list(row_marks(row, 2.0))
+    first, second = (m.at.x for m in marks if isinstance(m, Label))
+    assert second - first == pytest.approx(3.0)
+    boxes = [bounds(m.outline) for m in marks if isinstance(m, Area) and m.fill == "#000000"]
+    assert [box.width for box in boxes if box.left > 30.0] == pytest.approx([0.6])  # a dot

@@ -240,6 +240,7 @@ def test_a_word_longer_than_a_strip_is_cut_between_letters_with_an_overlap() -> 
     assert [(c.at, c.in_word) for c in cuts[:2]] == [(-CLEAR_MM, False), (35.0, True)]
     one = line_of("A", [(0.0, 100.0)])
     through = strip_cuts(one, 60.0)
+    assert through[1].at == -6.0 + 60.0 - 5.0  # the lap is on the strip
     assert [c.in_word for c in through] == [False, True, True, False]
     assert all(b.at - a.at + LAP_MM * (a.in_word + b.in_word) <= 60.0 for a, b in pairwise(through))
 

@@ -9,7 +9,7 @@ import pytest
 from livery.drawing import Drawing, Label, Stroke
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
-from livery.make.sheets.title_block import LINE_MM, ROW_MM, TitleBlock
+from livery.make.sheets.title_block import COLUMNS, TitleBlock
 from livery.write.label_face import LEAST_CAP_MM
 from livery.write.pdf import pdf_bytes
 from tests.page_text import text_faults, words_over_lines
@@ -38,10 +38,14 @@ def test_long_words_take_more_lines_and_none_is_cut(block, lines):
     lie = [m.contour for m in drawn if isinstance(m, Stroke)]
     heights = sorted({bounds(Outline((c,))).top for c in lie if bounds(Outline((c,))).height == 0})
     rows = [upper - lower for lower, upper in pairwise(heights)][::-1]
-    assert rows == pytest.approx([ROW_MM + (n - 1) * LINE_MM for n in lines])
+    assert rows == pytest.approx([7.6 + (n - 1) * 3.2 for n in lines])
     assert heights[0] == 20.0 and sum(rows) == pytest.approx(block.height(WIDE_MM))
     page = pdf_bytes([Drawing("block", "block", WIDE_MM + 20.0, 80.0, tuple(drawn))])
     assert [*text_faults(page), *words_over_lines(page)] == []
+
+
+def test_the_columns_fill_the_block() -> None:
+    assert sum(COLUMNS) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(

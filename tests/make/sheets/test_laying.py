@@ -1,0 +1,91 @@
+"""How parts of film are laid: how many in a step, and the advice for each kind."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import pytest
+
+from livery.geometry.measure import Bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import PieceKind
+from livery.layout.plan import Baseline
+from livery.make.sheets.film_pages import _steps
+from livery.make.sheets.guide_strips import _lap_mark
+from livery.make.sheets.laying_words import _butts, _wet_or_dry
+from livery.make.sheets.letter_places import lettered_lines
+from livery.make.sheets.page_flow import PageFlow
+from livery.make.sheets.pointed_numbers import all_seen
+from livery.process import Process
+
+
+def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> SimpleNamespace:
+    """Return a part to lay, a rectangle on the panel "side"."""
+    piece = SimpleNamespace(panel="side", process=Process.CUT_FILM, key="a", paint="cream")
+    own = {"number": 1, "name": "part", "run": 0, "is_printed": False, **more}
+    return SimpleNamespace(piece=piece, outline=rectangle(wide, high, Point(left, 0.0)), **own)
+
+
+@pytest.mark.parametrize(("count", "steps"), [(24, [24]), (25, [12, 13])])
+def test_a_step_has_at_most_24_parts_however_large_its_picture(
+    count: int, steps: list[int]
+) -> None:
+    parts = [part_of(8.0, 8.0, 20.0 * i, number=i + 1) for i in range(count)]
+    sheet = SimpleNamespace(
+        name="cut-cream", parts=[SimpleNamespace(part=p, is_spare=False) for p in parts]
+    )
+    frame = SimpleNamespace(extent=Bounds(0.0, 0.0, 600.0, 60.0))
+    panel = SimpleNamespace(name="side", frame=frame)
+    book = PageFlow("film", "Film", "A1", sideways=True)
+    assert [len(s) for s in _steps(book, panel, [sheet], ())] == steps  # type: ignore[arg-type,list-item]
+
+
+@pytest.mark.parametrize(("least", "way"), [(59.0, "dry"), (61.0, "wet")])
+def test_film_of_60_mm_both_ways_is_laid_wet(least: float, way: str) -> None:
+    (line,) = _wet_or_dry([part_of(80.0, least)])  # type: ignore[list-item]
+    assert line.startswith(f"Lay 1 {way}")
+
+
+@pytest.mark.parametrize(("apart", "is_cut"), [(0.009, True), (0.011, False)])
+def test_runs_of_a_word_butt_where_it_was_cut_between_letters(
+    apart: float, *, is_cut: bool
+) -> None:
+    runs = [part_of(20.0, 5.0, run=1), part_of(20.0, 5.0, 20.0 + apart, run=2)]
+    assert _butts(*runs) is is_cut  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("side", "is_seen"), [(0.54, False), (0.56, True)])
+def test_a_part_is_pointed_at_where_a_square_of_half_a_millimetre_shows(
+    side: float, *, is_seen: bool
+) -> None:
+    assert all_seen([rectangle(side, side)]) is is_seen
+
+
+def letters_of(boxes: list[tuple[float, float]], *lines: Baseline) -> list[int]:
+    """Return how many letters each line has of boxes 10 mm high, each from left to right."""
+    contours = tuple(c for a, b in boxes for c in rectangle(b - a, 10.0, Point(a, 0.0)).contours)
+    piece = SimpleNamespace(kind=PieceKind.LETTERING, key="a", outline=Outline(contours))
+    panel = SimpleNamespace(pieces=(piece,), baselines=lines)
+    return [len(found.letters) for found in lettered_lines(panel)]  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("lap", "letters"), [(0.98, 2), (1.02, 1)])
+def test_parts_that_overlap_by_half_are_one_letter(lap: float, letters: int) -> None:
+    line = Baseline("ab", Point(0, 0), Point(12, 0), 10.0, "a")
+    assert letters_of([(0.0, 8.0), (8.0 - lap, 10.0 - lap)], line) == [letters]
+
+
+@pytest.mark.parametrize(("nearer", "lines"), [(0.018, 2), (0.022, 1)])
+def test_a_letter_half_way_between_two_lines_is_of_both(nearer: float, lines: int) -> None:
+    """Its middle is at 5 mm, those of the lines 6 mm above and below, one of them nearer."""
+    above = Baseline("a", Point(0, 6), Point(10, 6), 10.0, "a")
+    below = Baseline("a", Point(0, nearer - 6), Point(10, nearer - 6), 10.0, "a")
+    assert len(letters_of([(0.0, 10.0)], above, below)) == lines
+
+
+def test_the_letter_of_a_lap_mark_stands_clear_of_it_and_of_the_edge() -> None:
+    strip = Bounds(0.0, 0.0, 100.0, 30.0)
+    for x, beside in ((10.0, 10.6), (90.0, 89.4)):
+        _, letter = _lap_mark(x, strip, "A")
+        assert letter.at == pytest.approx((beside, 30.0 - 1.85 - 0.6))  # type: ignore[union-attr]

@@ -1,0 +1,76 @@
+"""The details of a lining: how large its section and corners are drawn, and what counts as one."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+
+import pytest
+
+from livery.drawing import Label
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import circle, rectangle
+from livery.make.sheets.arc_table import ArcPlace
+from livery.make.sheets.lining_details import (
+    CornerArcs,
+    SectionPart,
+    _corner,
+    _corners,
+    _is_among,
+    _section,
+)
+from livery.make.sheets.lining_reference import _straight
+from livery.make.sheets.page_flow import PageFlow
+
+
+def words_on(flow: PageFlow) -> list[str]:
+    return [m.text for page in flow.pages for m in page if isinstance(m, Label)]
+
+
+@pytest.mark.parametrize(
+    ("wide", "scale"), [(5.4, "20:1"), (5.6, "10:1"), (10.9, "10:1"), (11.1, "5:1"), (111, "1:2")]
+)
+def test_a_section_is_at_most_110_mm_wide(wide: float, scale: str) -> None:
+    flow = PageFlow("a", "A", "A4", sideways=True)
+    _section(flow, "Lining 1", [SectionPart("cream", "", 0.0, wide)], (), sides=("out", "in"))
+    assert words_on(flow)[0] == f"Lining 1: section, {scale}"
+
+
+@pytest.mark.parametrize(
+    ("radius", "scale"), [(2.78, "10:1"), (2.82, "5:1"), (5.55, "5:1"), (5.65, "2:1")]
+)
+def test_a_corner_is_at_most_56_mm_across(radius: float, scale: str) -> None:
+    centre = Point(10.0, 10.0)
+    picture = _corner(ArcPlace(centre, (radius,)), [Outline(circle(centre, radius).contours)])
+    assert picture.caption == f"{scale}; the cross is the centre, 10.00, 10.00"
+
+
+def test_the_first_six_kinds_of_corner_are_drawn_and_all_listed() -> None:
+    places = [Point(20.0 * i, 5.0) for i in range(1, 9)]
+    arcs = [ArcPlace(at, (2.0 + 0.1 * i,)) for i, at in enumerate(places)]
+    flow = PageFlow("a", "A", "A4", sideways=True)
+    corners = [CornerArcs(arc, (f"cream R {arc.radii[0]:.2f}",)) for arc in arcs]
+    _corners(flow, "Lining 1", corners, [circle(a.centre, a.radii[0]) for a in arcs])
+    said = words_on(flow)
+    assert sum("the cross is the centre" in words for words in said) == 6
+    assert sum(words.startswith("cream R ") for words in said) == 8
+
+
+@pytest.mark.parametrize(("apart", "is_one"), [(0.028, True), (0.032, False)])
+def test_a_corner_about_the_centre_of_an_opening_is_that_of_the_opening(
+    apart: float, *, is_one: bool
+) -> None:
+    opening = ArcPlace(Point(5.0, 5.0), (2.0, 3.0))
+    assert _is_among(ArcPlace(Point(5.0 + apart, 5.0), (2.0,)), [opening]) is is_one
+
+
+@pytest.mark.parametrize(("off", "measured"), [(0.045, 1), (0.055, 0)])
+def test_a_line_that_is_led_round_something_is_measured_from_no_edge(
+    off: float, measured: int
+) -> None:
+    frame = SimpleNamespace(runs_straight=True, level_heights={}, upright_stations={})
+    entry = SimpleNamespace(level="1 m", upright=None)
+    piece = SimpleNamespace(outline=rectangle(100.0, 3.0, Point(0.0, 10.0)))
+    found = _straight(SimpleNamespace(frame=frame), entry, [piece], 3.0 - off)  # type: ignore[arg-type]
+    assert len(found) == measured
+    assert all(math.isclose(one.first, 13.0) and one.way == -1.0 for one in found)
