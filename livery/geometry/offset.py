@@ -6,10 +6,13 @@ import math
 from typing import TYPE_CHECKING
 
 from livery.findings import fault
+from livery.geometry.chords import MANY
 from livery.geometry.flatten import to_shapely
+from livery.geometry.inset_many import GAPS_FROM_MM, inset_of_pieces
 from livery.geometry.measure import contours_of, nearest
 from livery.geometry.outline import EMPTY, Contour, Line, Outline, Segment
 from livery.geometry.path_text import in_order
+from livery.geometry.pieces import pieces_of
 from livery.geometry.reaching import GAP_SHARE
 from livery.geometry.recover import Gaps, winding_region
 from livery.geometry.segments import point_on, segment_length
@@ -36,9 +39,6 @@ __all__ = [
 VERY_MANY = 1000
 """Segments of a contour from which its sweep may leave gaps, whose edges are then left out of the result
 (measured). Only the time changes with it."""
-_GAPS_FROM_MM = 0.5
-"""Millimetres: an inset by less leaves no gaps (chosen: a fortieth of it must be more than the 0.005 that
-curves may be off). Smaller, and parts of the result are taken for gaps."""
 
 
 def inset(outline: Outline, distance_mm: float, join: Join = "mitre") -> Outline:
@@ -92,11 +92,20 @@ def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
         raise fault("distance-not-a-number", f"The distance is {distance_mm:g}.", "Give it in mm.")
     if distance_mm == 0.0 or not outline:
         return outline
-    many = max(len(c.segments) for c in outline) >= VERY_MANY and abs(distance_mm) > _GAPS_FROM_MM
+    held = pieces_of(outline.contours) if _has_many(outline) else None
+    done = None if held is None else inset_of_pieces(outline.contours, held, distance_mm, join)
+    if done is not None:
+        return done
+    many = max(len(c.segments) for c in outline) >= VERY_MANY and abs(distance_mm) > GAPS_FROM_MM
     raws = [raw_parallel(c, distance_mm, join, with_gaps=many) for c in outline if c.segments]
     # Gaps are nearer to the edge than this, the true result is as far as the distance.
     gaps = Gaps(outline.contours, (1.0 + GAP_SHARE) / 2.0 * abs(distance_mm)) if many else None
     return winding_region((Contour(tuple(r)) for r in raws if r), gaps=gaps)
+
+
+def _has_many(outline: Outline) -> bool:
+    """Return whether a contour has so many segments that it pays to hold them all as arrays."""
+    return max(len(c.segments) for c in outline) > MANY
 
 
 def stroke(

@@ -10,7 +10,7 @@ since a circle holds the straight line between any two of its places.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from livery.geometry.flatten import numbers_of
 from livery.geometry.outline import Line, Segment
@@ -40,22 +40,53 @@ _VERY_MANY = 2000
 time changes with it."""
 
 
-def useful_reaches(
-    segments: Sequence[Segment], distance_mm: float, *, all_or_none: bool = False
-) -> tuple[list[float], list[float]]:
-    """Return how far to sweep on the left of each segment, and at the corner after each.
+class Sides(NamedTuple):
+    """The sides of closed contours, as arrays.
 
-    ``segments`` run round a closed contour.  Only straight ones, and corners of less
+    Per side: its ends (n, 2), whether it is straight, the unit directions of travel at its two
+    ends, and the number of the side after it.
+    """
+
+    start: Numbers
+    end: Numbers
+    straight: NDArray[np.bool_]
+    leaving: Numbers
+    arriving: Numbers
+    following: NDArray[np.int64]
+
+
+def sides_round(segments: Sequence[Segment]) -> Sides:
+    """Return the sides that run round one closed contour."""
+    import numpy as np
+
+    p = numbers_of([s.start for s in segments])
+    q = numbers_of([s.end for s in segments])
+    straight = np.array([isinstance(s, Line) for s in segments])
+    along = q - p
+    size = np.hypot(*along.T)
+    leaving = along / np.where(size > 0.0, size, 1.0)[:, None]
+    arriving = leaving.copy()
+    for i in np.flatnonzero(~straight).tolist():
+        leaving[i], arriving[i] = direction(segments[i], 0.0), direction(segments[i], 1.0)
+    following = np.roll(np.arange(len(segments)), -1)
+    return Sides(
+        start=p, end=q, straight=straight, leaving=leaving, arriving=arriving, following=following
+    )
+
+
+def useful_reaches(
+    given: Sides, distance_mm: float, *, all_or_none: bool = False
+) -> tuple[Numbers, Numbers]:
+    """Return how far to sweep on the left of each side, and at the corner after each.
+
+    Only straight ones, and corners of less
     than a right angle, are cut short; the rest get ``distance_mm``.  With ``all_or_none``,
     what need not sweep beyond ``GAP_SHARE`` of the distance gets 0: the sweeps then leave
     gaps, but only nearer to the contour than that.
     """
     import numpy as np
 
-    p = numbers_of([s.start for s in segments])
-    q = numbers_of([s.end for s in segments])
-    straight = np.array([isinstance(s, Line) for s in segments])
-    leaving, arriving = _directions(segments, p, q, straight)
+    p, q, straight, leaving, arriving, following = given
     nearest = _index(p)
     shares = (1.0, GAP_SHARE) if all_or_none else _SHARES
     clearly = _CLEAR_OF_CHORDS_MM if all_or_none else _CLEARLY_MM
@@ -71,7 +102,7 @@ def useful_reaches(
         clearly_mm=clearly,
     )
     last = np.stack((-arriving[:, 1], arriving[:, 0]), axis=1)
-    after = np.roll(out, -1, axis=0)
+    after = out[following]
     cross = last[:, 0] * after[:, 1] - last[:, 1] * after[:, 0]
     dot = (last * after).sum(axis=1)
     # The three corners of the kite's outer half: both spokes' ends and the mitre's tip.
@@ -89,22 +120,7 @@ def useful_reaches(
     )
     if all_or_none:
         sides[sides < distance_mm] = corners[corners < distance_mm] = 0.0
-    return sides.tolist(), corners.tolist()
-
-
-def _directions(
-    segments: Sequence[Segment], p: Numbers, q: Numbers, straight: NDArray[np.bool_]
-) -> tuple[Numbers, Numbers]:
-    """Return the unit directions of travel at the starts and the ends of segments."""
-    import numpy as np
-
-    along = q - p
-    size = np.hypot(*along.T)
-    leaving = along / np.where(size > 0.0, size, 1.0)[:, None]
-    arriving = leaving.copy()
-    for i in np.flatnonzero(~straight).tolist():
-        leaving[i], arriving[i] = direction(segments[i], 0.0), direction(segments[i], 1.0)
-    return leaving, arriving
+    return sides, corners
 
 
 def _cut_short(

@@ -20,7 +20,7 @@ from typing import Literal, NamedTuple, TypeGuard
 from livery.geometry.fitting import SmoothCurve, fitted
 from livery.geometry.meeting import meeting
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
-from livery.geometry.reaching import useful_reaches
+from livery.geometry.reaching import sides_round, useful_reaches
 from livery.geometry.segments import (
     acceleration,
     arc_parameter,
@@ -90,7 +90,8 @@ def _raw_left(
     """Return the raw parallel on the left of a run of segments."""
     real = [s for s in segments if _is_real(s)]
     if closed and len(real) >= MANY:
-        sides, corners = useful_reaches(real, distance_mm, all_or_none=with_gaps)
+        found = useful_reaches(sides_round(real), distance_mm, all_or_none=with_gaps)
+        sides, corners = found[0].tolist(), found[1].tolist()
     else:
         sides = corners = [distance_mm] * len(real)
     swept = [swept_by(s, reach) for s, reach in zip(real, sides, strict=True)]

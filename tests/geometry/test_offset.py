@@ -265,38 +265,80 @@ def test_nasty_outlines_can_be_inset_once_settled(nasty):
     assert faults(inset(union(nasty), 1.0)) == []
 
 
+def noisy_edge(nodes, size, waves, noise):
+    """A traced edge: a circle with waves of given counts and heights, and every node a little off."""
+    rng = np.random.default_rng(5)
+    angles = np.linspace(0, 2 * math.pi, nodes, endpoint=False)
+    away = size + rng.uniform(-noise, noise, nodes)
+    for count, height in waves:
+        away += height * np.sin(count * angles)
+    xs, ys = (away * np.cos(angles)).tolist(), (away * np.sin(angles)).tolist()
+    return chain([P(x, y) for x, y in zip(xs, ys, strict=True)])
+
+
+def assert_same_edge(one, other):
+    """Both go by the same places: where two sides are all but in line, their node may be anywhere."""
+    assert area(one) == pytest.approx(area(other), abs=1e-4)
+    assert len(one.contours) == len(other.contours)
+    for nodes, edge in ((one, other), (other, one)):
+        line = to_shapely(edge, 1e-5).boundary
+        points = shapely.points([s.start for c in nodes for s in c.segments])
+        assert shapely.distance(points, line).max() < 1.5e-5
+
+
+@pytest.fixture
+def one_by_one(monkeypatch):
+    """Insets made one segment at a time, however many there are: what arrays are held to."""
+
+    def made(outline, distance, join, *, cut_short=True):
+        from livery.geometry import offset, sweep
+
+        with monkeypatch.context() as patch:
+            patch.setattr(offset, "MANY", 10**9)
+            patch.setattr(offset, "VERY_MANY", 10**9)
+            if not cut_short:
+                patch.setattr(sweep, "MANY", 10**9)
+            return inset(outline, distance, join)
+
+    return made
+
+
 @pytest.mark.parametrize("join", ["mitre", "round"])
 @pytest.mark.parametrize("distance", [0.3, 4, 15, -3])
-def test_cutting_sweeps_short_changes_nothing(monkeypatch, distance, join):
-    from livery.geometry import sweep
-
-    rng = np.random.default_rng(5)
-    angles = np.linspace(0, 2 * math.pi, 500, endpoint=False)
-    size = 40 + 6 * np.sin(5 * angles) + rng.uniform(-0.05, 0.05, 500)
-    xs, ys = (size * np.cos(angles)).tolist(), (size * np.sin(angles)).tolist()
-    trace = Outline((chain([P(x, y) for x, y in zip(xs, ys, strict=True)]),))
-    short = inset(trace, distance, join)
-    monkeypatch.setattr(sweep, "MANY", 10**9)
-    full = inset(trace, distance, join)
-    assert write_path(short, 5) == write_path(full, 5)
+def test_cutting_sweeps_short_changes_nothing(one_by_one, distance, join):
+    trace = Outline((noisy_edge(500, 40, [(5, 6)], 0.05),))
+    full = one_by_one(trace, distance, join, cut_short=False)
+    assert write_path(one_by_one(trace, distance, join), 5) == write_path(full, 5)
+    assert_same_edge(inset(trace, distance, join), full)
 
 
 @pytest.mark.parametrize("join", ["mitre", "round"])
 @pytest.mark.parametrize("distance", [2, 9, -3, -9])
-def test_gaps_left_in_the_sweep_of_very_many_sides_are_not_seen(monkeypatch, distance, join):
+def test_gaps_left_in_the_sweep_of_very_many_sides_are_not_seen(
+    monkeypatch, one_by_one, distance, join
+):
     """Of a trace with a hole, and an island so near to the edge that it lies in a gap."""
     from livery.geometry import offset
 
-    rng = np.random.default_rng(7)
-    angles = np.linspace(0, 2 * math.pi, 1100, endpoint=False)
-    size = 30 + 5 * np.sin(5 * angles) + 2 * np.sin(31 * angles) + rng.uniform(-0.05, 0.05, 1100)
-    xs, ys = (size * np.cos(angles)).tolist(), (size * np.sin(angles)).tolist()
-    trace = chain([P(x, y) for x, y in zip(xs, ys, strict=True)])
+    trace = noisy_edge(1100, 30, [(5, 5), (31, 2)], 0.05)
     holes = [c.reversed() for o in (circle(P(2, 1), 6), circle(P(-22, 0), 0.3)) for c in o]
     shape = Outline((trace, *holes))
-    with_gaps = inset(shape, distance, join)
-    monkeypatch.setattr(offset, "VERY_MANY", 10**9)
-    assert write_path(with_gaps, 5) == write_path(inset(shape, distance, join), 5)
+    full = one_by_one(shape, distance, join)
+    assert_same_edge(inset(shape, distance, join), full)
+    monkeypatch.setattr(offset, "MANY", 10**9)
+    assert write_path(inset(shape, distance, join), 5) == write_path(full, 5)
+
+
+@pytest.mark.parametrize("distance", [0.01, 0.7, 5, -0.3, -4])
+@pytest.mark.parametrize("join", ["mitre", "round"])
+def test_as_arrays_a_few_segments_give_the_same(monkeypatch, specimen, one_by_one, distance, join):
+    from livery.geometry import chords, offset
+
+    expected = one_by_one(specimen, distance, join)
+    monkeypatch.setattr(offset, "MANY", 0)
+    monkeypatch.setattr(chords, "MANY", 0)
+    done = inset(specimen, distance, join)
+    assert write_path(done, 5) == write_path(expected, 5)
 
 
 def test_a_line_that_turns_back_on_itself_has_half_a_round_at_its_end():

@@ -1,0 +1,167 @@
+"""Exact pieces of very many lines and arcs at once: what ``recover`` does for one run, as arrays."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from livery.geometry.chords import WELD_MM, ChordRuns
+from livery.geometry.meetings import meetings
+from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.geometry.pieces import Pieces, bulge_of, following_in_rings, preceding_in_rings
+from livery.geometry.segments import nearest_parameter, point_on, with_ends
+from livery.geometry.simplify import merged
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
+    Indices = NDArray[np.int64]
+
+_JOINED_MM = 1e-4
+"""Millimetres: two arcs whose turn at their joint, times the shorter chord, is more than this are never
+one (chosen: a hundred times the tolerance of joining). Only the time changes with it."""
+
+
+def recovered_pieces(pieces: Pieces, runs: ChordRuns, chord_mm: float) -> list[Contour]:
+    """Return the contours whose segments are the exact pieces that runs along pieces stand for.
+
+    Those thinner on average than the chord error are left out.
+    """
+    if not len(runs.segment):
+        return []
+    joints = _joints(pieces, runs, chord_mm)
+    return finished_rings(_linked(_parts(pieces, runs, joints)), chord_mm)
+
+
+def finished_rings(pieces: Pieces, chord_mm: float) -> list[Contour]:
+    """Return rings as contours: neighbours that are one made one, those of no thickness left out."""
+    import numpy as np
+
+    if not len(pieces):
+        return []
+    firsts = np.flatnonzero(np.append(True, pieces.ring[1:] != pieces.ring[:-1]))
+    origin = np.repeat(pieces.start[firsts], np.diff(np.append(firsts, len(pieces))), axis=0)
+    (px, py), (qx, qy) = (pieces.start - origin).T, (pieces.end - origin).T
+    sweep = pieces.sweep
+    bow = np.where(pieces.straight, 0.0, pieces.radius**2 * (sweep - np.sin(sweep)) / 2.0)
+    area = np.add.reduceat((px * qy - py * qx) / 2.0 + bow, firsts)
+    thick = 2.0 * np.abs(area) / chord_mm > np.add.reduceat(pieces.length(), firsts)
+    may_join = np.logical_or.reduceat(_may_join(pieces), firsts)[thick].tolist()
+    counts = np.diff(np.append(firsts, len(pieces)))
+    made = pieces.chosen(np.repeat(thick, counts)).contours()
+    return [merged(c) if joins else c for c, joins in zip(made, may_join, strict=True)]
+
+
+def _may_join(pieces: Pieces) -> NDArray[np.bool_]:
+    """Return the pieces that may make one segment with the next; a few that do not are among them."""
+    import numpy as np
+
+    after = pieces.following
+    leaving, arriving = pieces.directions()
+    out = leaving[after]
+    cross = np.abs(arriving[:, 0] * out[:, 1] - arriving[:, 1] * out[:, 0])
+    turn = np.where((arriving * out).sum(axis=1) < 0.0, 1.0, cross)
+    shorter = np.minimum(pieces.chord, pieces.chord[after])
+    alike = pieces.straight == pieces.straight[after]
+    one_way = pieces.bulge * pieces.bulge[after] >= 0.0
+    found: NDArray[np.bool_] = alike & one_way & (turn * shorter <= _JOINED_MM)
+    return found
+
+
+def _joints(pieces: Pieces, runs: ChordRuns, chord_mm: float) -> Numbers:
+    """Return the exact point (n, 2) at which each run begins."""
+    import numpy as np
+
+    before = runs.segment[preceding_in_rings(runs.ring)]
+    after, near = runs.segment, runs.start
+    joints = near.copy()
+    left = np.ones(len(after), dtype=bool)
+    for own in (before, after):
+        for ends in (pieces.start, pieces.end):
+            here = left & (np.hypot(*(ends[own] - near).T) <= 2 * WELD_MM)
+            joints[here] = ends[own][here]
+            left &= ~here
+    left &= before != after
+    rest = np.flatnonzero(left)
+    one, other, near = before[rest], after[rest], near[rest]
+    met = meetings(pieces, one, other, near)
+    chord = _chord_lengths(pieces, chord_mm)
+    reach = 10 * chord_mm + 3 * (chord[one] + chord[other])
+    good = np.hypot(*(met - near).T) <= reach  # False where they do not meet at all.
+    joints[rest[good]] = met[good]
+    for i in np.flatnonzero(~good).tolist():
+        first, second = pieces[int(one[i])], pieces[int(other[i])]
+        curve = second if isinstance(first, Line) else first
+        joints[rest[i]] = point_on(curve, nearest_parameter(curve, Point(*near[i].tolist())))
+    return joints
+
+
+def _chord_lengths(pieces: Pieces, chord_mm: float) -> Numbers:
+    """Return the lengths of the pieces' chords; nothing for a line, which has no error."""
+    import numpy as np
+
+    from livery.geometry.chords import chord_counts
+
+    return np.where(pieces.straight, 0.0, pieces.length() / chord_counts(pieces, chord_mm))
+
+
+def _parts(pieces: Pieces, runs: ChordRuns, joints: Numbers) -> Pieces:
+    """Return the part of its piece that each run is; those of no length are left out."""
+    import numpy as np
+
+    own = runs.segment
+    start, end = joints, joints[following_in_rings(runs.ring)]
+    kept = np.hypot(*(end - start).T) > WELD_MM
+    arc = np.flatnonzero(~pieces.straight[own])
+    bulge = np.zeros(len(own))
+    bulge[arc], there = _bulges(pieces, runs, (start, end), arc)
+    kept[arc] = there
+    return Pieces(start, end, bulge, runs.ring).chosen(kept)
+
+
+def _bulges(
+    pieces: Pieces, runs: ChordRuns, ends: tuple[Numbers, Numbers], arc: Indices
+) -> tuple[Numbers, NDArray[np.bool_]]:
+    """Return the bulges of the parts of arcs, and which of them are there at all."""
+    import numpy as np
+
+    own, (p, q) = runs.segment[arc], (v[arc] for v in ends)
+    way = np.where(runs.t1 > runs.t0, 1.0, -1.0)[arc]
+    first = np.where(way[:, None] > 0.0, pieces.start[own], pieces.end[own])
+    last = np.where(way[:, None] > 0.0, pieces.end[own], pieces.start[own])
+    whole = (p == first).all(axis=1) & (q == last).all(axis=1)
+    rough = (runs.t1 - runs.t0)[arc]
+    tiny = (np.hypot(*(q - p).T) <= WELD_MM) & (np.abs(rough) < 1e-3)
+    f, g = p - pieces.centre[own], q - pieces.centre[own]
+    cross, dot = f[:, 0] * g[:, 1] - f[:, 1] * g[:, 0], (f * g).sum(axis=1)
+    bulge = bulge_of(cross, dot, np.hypot(*f.T) * np.hypot(*g.T))
+    turned = rough * pieces.sweep[own]
+    far = np.abs(turned) > math.pi * 0.9
+    for i in np.flatnonzero(far & ~whole).tolist():
+        bulge[i] = _far_bulge(float(cross[i]), float(dot[i]), float(turned[i]))
+    wrong = bulge * turned <= 0.0
+    bulge = np.where(whole, way * pieces.bulge[own], bulge)
+    return bulge, whole | ~(tiny | wrong)
+
+
+def _far_bulge(cross: float, dot: float, turned: float) -> float:
+    """Return the bulge of an arc of about half a turn or more, given roughly how far it turns."""
+    seen = math.atan2(cross, dot)
+    return math.tan((seen + math.tau * round((turned - seen) / math.tau)) / 4.0)
+
+
+def _linked(parts: Pieces) -> Pieces:
+    """Return parts that begin where those before them end, which they do not where one was left out."""
+    import numpy as np
+
+    before = preceding_in_rings(parts.ring)
+    start, bulge = parts.start.copy(), parts.bulge.copy()
+    moved = (parts.end[before] != start).any(axis=1)
+    for i in np.flatnonzero(moved & ~parts.straight).tolist():
+        at = Point(*parts.end[before[i]].tolist())
+        piece = with_ends(parts[i], at, Point(*parts.end[i].tolist()))
+        bulge[i] = piece.bulge if isinstance(piece, Arc) else 0.0
+    start[moved] = parts.end[before[moved]]
+    return Pieces(start, parts.end, bulge, parts.ring)
