@@ -29,13 +29,13 @@ from livery.colour.card_readings import (
     CardReading,
     Conditions,
     palette_of,
-    read_text_file,
 )
 from livery.colour.conversion import OBSERVERS, illuminants
 from livery.colour.cxf import read_cxf
 from livery.colour.lab_limits import lab_fault, light_fault
 from livery.colour.palette import Geometry, Palette
 from livery.colour.palette_file import read_palette
+from livery.colour.text_table import read_text_file
 from livery.findings import Finding, LiveryError, Place
 
 _NAMES = ("name", "samplename", "sample", "colour", "color", "description", "label")

@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 
 from livery.colour.science import FloatArray
+from livery.colour.text_table import read_text_file
 from livery.findings import fault
-from livery.input_limits import LONGEST_NM, MOST_TABLE_BYTES, SHORTEST_NM, require_size
+from livery.input_limits import LONGEST_NM, SHORTEST_NM
 
 _STEP_NM = 10.0
 """The step that curves are brought to, in nanometres (chosen: as instruments read). Smaller only
@@ -38,11 +39,7 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
 
     Values that no reflectance reaches are per cent, as are those whose heading says so.
     """
-    require_size(path, MOST_TABLE_BYTES, "the table")
-    try:
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise fault("spectrum-unread", f"{path} cannot be read.", "Name a CSV file.") from error
+    lines = read_text_file(path).splitlines()
     pairs = []
     for number, line in enumerate(lines, start=1):
         try:

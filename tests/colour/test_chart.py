@@ -95,6 +95,19 @@ def test_a_chart_of_ones_own_is_read(tmp_path):
     np.testing.assert_allclose(xyz_from_lab(chart.labs[3]), brought, atol=1e-9)
 
 
+def test_a_chart_is_read_as_a_spreadsheet_of_another_country_writes_it(tmp_path):
+    (tmp_path / "own.csv").write_text(HEAD + FOUR.format("D65"))
+    (tmp_path / "theirs.csv").write_bytes(
+        (HEAD + FOUR.format("D65") + ",,,,,,\n")
+        .replace(",a,90,", ",grün,90.0,")
+        .translate(str.maketrans(",.", ";,"))
+        .encode("latin-1")
+    )
+    own, theirs = (read_chart(tmp_path / f"{name}.csv") for name in ("own", "theirs"))
+    assert theirs.labs == own.labs
+    assert theirs.names == ("grün", "b", "c", "d")
+
+
 @pytest.mark.parametrize(("white_said", "light"), [("D65/10", "D65"), ("D50/10", "D50")])
 def test_a_chart_may_have_been_read_for_the_ten_degree_observer(tmp_path, white_said, light):
     (tmp_path / "own.csv").write_text(HEAD + FOUR.format(white_said))
@@ -113,6 +126,8 @@ def test_a_chart_may_have_been_read_for_the_ten_degree_observer(tmp_path, white_
         (HEAD + FOUR.format("D50") + "2,2,e,1,1,1,D50\n", "each of 2 rows by 2 columns once"),
         (HEAD + FOUR.format("D50") + "3,2,e,1,1,1,D50\n", "each of 3 rows by 2 columns once"),
         (HEAD, "no values under row"),
+        (HEAD + FOUR.format("D65") + "3,1,e,1,1,1\n", "Line 6 of own.csv gives the white as ''"),
+        (HEAD + "1,1,a,nan,0,0,D50\n", "Line 2 of own.csv holds something that is not a number"),
     ],
 )
 def test_a_faulty_chart_file_is_told(tmp_path, text, message):

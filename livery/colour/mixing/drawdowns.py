@@ -29,13 +29,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.card_readings import read_text_file
 from livery.colour.mixing.drawdown_table import Drawdown as Drawdown
 from livery.colour.mixing.drawdown_table import Table
 from livery.colour.mixing.gloss_reading import gloss_words, reading_as
 from livery.colour.mixing.kubelka_munk import (
     Coefficients,
     coefficients_over_black_and_white,
+    film_reflectance,
     reflectance_from_ks,
 )
 from livery.colour.mixing.mixture_text import parse_mixture as parse_mixture
@@ -45,6 +45,7 @@ from livery.colour.mixing.saunderson import (
     internal_from_measured,
     measured_from_internal,
 )
+from livery.colour.text_table import read_text_file
 from livery.findings import Finding, LiveryError, Severity, fault
 
 Floats = NDArray[np.float64]
@@ -60,6 +61,10 @@ Larger, and near mixtures are left out together."""
 _ALIKE = 0.02
 """Readings of one bare chart differ by no more than this, in reflectance (common practice for
 hiding charts). Larger, and swapped rows pass."""
+
+_TOO_LIGHT = 0.02
+"""A film over white that reads so much more, in reflectance, than it could without any absorption
+is on another chart (chosen: as far as charts differ). Larger, and less is said."""
 
 _CHART_BLACK, _CHART_WHITE = 0.05, 0.80
 """The reflectance of a hiding chart's black and white where no bare one was read (common
@@ -172,7 +177,9 @@ def gather(
     names, parts = [c.card for c in opaque], [row(c) for c in opaque]
     readings, films = [c.reading for c in opaque], []
     for dark, light in pairs:
-        made, per_micron = _opaque(dark, light, charts, surface)
+        made, per_micron, excess = _opaque(dark, light, charts, surface)
+        if excess > _TOO_LIGHT:
+            findings = (*findings, _on_another_chart(light, excess))
         names.append(f"{dark.card} and {light.card}")
         parts.append(row(dark))
         readings.append(made)
@@ -258,10 +265,24 @@ def _incomplete(card: Drawdown) -> Finding:
     )
 
 
+def _on_another_chart(card: Drawdown, excess: float) -> Finding:
+    return Finding(
+        "drawdown-other-chart",
+        f"Card {card.card} over white reads up to {excess:.3f} lighter than any film could over the "
+        "bare chart of this table.",
+        "Read the bare black and white of its own chart, and keep cards of other charts in tables "
+        "of their own.",
+        Severity.WARNING,
+    )
+
+
 def _opaque(
     dark: Drawdown, light: Drawdown, charts: dict[str, Floats], surface: FilmSurface
-) -> tuple[Floats, Coefficients]:
-    """Return what the film would read if it hid, and K and S for each micron."""
+) -> tuple[Floats, Coefficients, float]:
+    """Return what the film would read if it hid, and K and S for each micron.
+
+    The third is by how much it reads lighter over white than it could without any absorption.
+    """
     black = internal_from_measured(charts.get("black", np.array(_CHART_BLACK)), surface)
     white = internal_from_measured(charts.get("white", np.array(_CHART_WHITE)), surface)
     r0 = internal_from_measured(dark.reading, surface)
@@ -271,7 +292,12 @@ def _opaque(
     )
     hides = np.abs(light.reading - dark.reading) < _HIDES
     known = np.isfinite(found.s) & ~hides
-    ks = np.where(known, found.k / np.where(known, found.s, 1.0), 1.0)
+    # Noise, or another chart, can give less than no absorption.
+    k = np.maximum(found.k, 0.0)
+    ks = np.where(known, k / np.where(known, found.s, 1.0), 1.0)
     made = np.where(known, reflectance_from_ks(ks), (r0 + r1) / 2.0)
-    per_micron = Coefficients(np.where(known, found.k, np.nan), np.where(known, found.s, np.nan))
-    return measured_from_internal(made, surface), per_micron
+    per_micron = Coefficients(np.where(known, k, np.nan), np.where(known, found.s, np.nan))
+    lightest = film_reflectance(0.0, found.s, dark.film_um or 1.0, white)
+    excess = light.reading - measured_from_internal(lightest, surface)
+    too_light = np.where(known & (found.k < 0.0), excess, 0.0).max()
+    return measured_from_internal(made, surface), per_micron, float(too_light)

@@ -15,6 +15,7 @@ from livery.colour.photo.picture import Pixels, Polygon, pixels_in
 from livery.colour.photo.sampling import Sample, sample
 from livery.colour.photo.uncertainty import lab_from_linear
 from livery.colour.science import FloatArray, colour_science
+from livery.colour.text_table import read_text_file
 from livery.colour.value import Colour, triple
 from livery.findings import fault
 
@@ -75,17 +76,16 @@ def published_chart() -> Chart:
 def read_chart(path: Path) -> Chart:
     """Read a chart's own measured values from a CSV file.
 
+    Commas, semicolons or tabs separate them; with one of the last two decimals may have commas.
     The columns are row, column, name, L, a, b and white: rows and columns count from 1, and
     white is the illuminant the Lab values are for, D50 or D65, or with the observer, D50/10.
     Raises LiveryError if a value is missing or the patches do not fill a rectangle.
     """
-    try:
-        with path.open(newline="", encoding="utf-8-sig") as file:
-            lines = list(csv.DictReader(file))
-    except FileNotFoundError:
-        raise fault("chart-missing", f"There is no file {path}.", "Check the name.") from None
+    if not path.exists():
+        raise fault("chart-missing", f"There is no file {path}.", "Check the name.")
+    lines = _table_lines(read_text_file(path))
     needed = (*_COLUMNS, "white")
-    lacking = [c for c in needed if not lines or not lines[0].get(c)]
+    lacking = [c for c in needed if not next(iter(lines.values()), {}).get(c)]
     if lacking:
         raise fault(
             "chart-columns",
@@ -93,7 +93,7 @@ def read_chart(path: Path) -> Chart:
             f"Head the columns {','.join(needed)} and give one patch a line.",
         )
     patches = {}
-    for number, line in enumerate(lines, start=2):
+    for number, line in lines.items():
         place, patch = _patch(path, number, line)
         patches[place] = patch
     rows, columns = (max(place[i] for place in patches) for i in (0, 1))
@@ -110,17 +110,31 @@ def read_chart(path: Path) -> Chart:
     )
 
 
+def _table_lines(text: str) -> dict[int, dict[str, str]]:
+    """Return the cells by heading of each line, counted from 1, that has any; missing ones empty."""
+    delimiter = max(",;\t", key=text.partition("\n")[0].count)
+    reader = csv.DictReader(text.splitlines(), delimiter=delimiter, restval="")
+    found = {}
+    for line in reader:
+        cells = {head: cell.strip() for head, cell in line.items() if isinstance(cell, str)}
+        if any(cells.values()):
+            found[reader.line_num] = cells
+    return found
+
+
 def _patch(
     path: Path, number: int, line: dict[str, str]
 ) -> tuple[tuple[int, int], tuple[str, tuple[float, float, float]]]:
     try:
         place = int(line["row"]), int(line["column"])
-        lab = [float(line[c]) for c in "Lab"]
-    except (TypeError, ValueError):
+        lab = [float(line[c].replace(",", ".")) for c in "Lab"]
+        if not np.isfinite(lab).all():
+            raise ValueError(line)
+    except ValueError:
         raise fault(
             "chart-number",
             f"Line {number} of {path.name} holds something that is not a number.",
-            "Write row and column as whole numbers and L, a, b with a decimal point.",
+            "Write row and column as whole numbers, and L, a, b as numbers such as 54.3.",
         ) from None
     light, _, observer = line["white"].partition("/")
     if light not in ("D50", "D65") or observer not in ("", "2", "10"):

@@ -7,7 +7,7 @@ import pytest
 
 from livery.colour.mixing.drawdowns import parse_mixture, read_drawdowns
 from livery.colour.mixing.kubelka_munk import film_reflectance, reflectance_from_ks
-from livery.colour.mixing.saunderson import GLOSS, measured_from_internal
+from livery.colour.mixing.saunderson import GLOSS, internal_from_measured, measured_from_internal
 from livery.findings import LiveryError
 
 HEAD = "card,mixture,ground,film_um,400,410,420\n"
@@ -203,6 +203,27 @@ def test_several_rows_of_the_bare_chart_are_averaged_and_told_if_they_differ(
     assert not alike.findings
     (warning,) = apart.findings
     assert "bare chart's white differ by up to 0.200" in warning.message
+
+
+@pytest.mark.parametrize(("lighter", "warnings"), [(0.0, 0), (0.004, 0), (0.05, 1)])
+def test_a_film_lighter_than_one_without_absorption_is_on_another_chart(
+    tmp_path: Path, lighter: float, warnings: int
+) -> None:
+    white, black = 0.8, 0.05
+    inside = internal_from_measured([black, white], GLOSS)
+    over = measured_from_internal(film_reflectance(0.0, 0.02, 25.0, inside), GLOSS)
+    rows = [
+        f"1,white 100,black,25,{','.join(3 * [str(over[0])])}",
+        f"1,white 100,white,25,{','.join(3 * [str(over[1] + lighter)])}",
+        *(f"c,,{g},,{r},{r},{r}" for g, r in (("black", black), ("white", white))),
+    ]
+    found = read_drawdowns(table(tmp_path, HEAD + "\n".join(rows) + "\n"))
+    assert np.isfinite(found.readings).all()
+    assert found.readings.min() > 0.9
+    told = [f for f in found.findings if f.code == "drawdown-other-chart"]
+    assert len(told) == warnings
+    if told:
+        assert "Card 1 over white reads up to 0.049 lighter" in told[0].message
 
 
 @pytest.mark.parametrize("text", ["", "root:x:0:0:secret:/root\n", "[user]\nname = secret\n"])
