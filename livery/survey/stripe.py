@@ -49,6 +49,14 @@ _LEAST_ERROR = 0.03
 """What is left of a pixel's own shape and of unevenness, in pixels (chosen).
 Smaller says more than is known. Larger says less."""
 
+_MOVED = 2.0
+"""How far both edges together may lie from each taken alone, in pixels (chosen). Larger, and another
+edge is found; smaller, and narrow stripes are refused."""
+
+_LEAST_BLUR, _MOST_BLUR = 0.2, 8.0
+"""The standard deviation of the blur of an edge, in pixels (chosen: a drawn edge, and one that
+nobody would measure by). Larger ones: a fuzzy edge is taken for a sharp one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stripe:
@@ -236,19 +244,18 @@ def _both_edges(
     mean = aligned.mean(axis=0)  # (3, places)
     reach = max(4.0, 1.5 * (edges[1] - edges[0]))
     near = (run > edges[0] - reach) & (run < edges[1] + reach)
-    inside = (run > edges[0]) & (run < edges[1])
-    contrast = mean[:, inside].mean(axis=1) - mean[:, near & ~inside].mean(axis=1)
-    shown = contrast @ mean[:, near] / float(contrast @ contrast)
-    x = run[near]
+    x, shown = run[near], mean[:, near].T  # (places, 3)
 
     def off(v: FloatArray) -> FloatArray:
-        one, other = ndtr((x - v[0]) / v[2]), ndtr((x - v[1]) / v[2])
-        return np.asarray(v[3] + (v[4] - v[3]) * one + (v[5] - v[4]) * other - shown)
+        """Return how far the light is from the nearest of three colours behind two steps at ``v``."""
+        steps = np.column_stack([np.ones_like(x), ndtr((x - v[0]) / v[2]), ndtr((x - v[1]) / v[2])])
+        return np.asarray(shown - steps @ np.linalg.lstsq(steps, shown, rcond=None)[0]).ravel()
 
-    start = [edges[0], edges[1], 1.0, shown[0], float(np.median(shown[inside[near]])), shown[-1]]
-    low = [edges[0] - 2.0, edges[1] - 2.0, 0.2, -np.inf, -np.inf, -np.inf]
-    high = [edges[0] + 2.0, edges[1] + 2.0, 8.0, np.inf, np.inf, np.inf]
-    found = least_squares(off, start, bounds=(low, high), x_scale=[1, 1, 1, 0.1, 0.1, 0.1])
+    low = [edges[0] - _MOVED, edges[1] - _MOVED, _LEAST_BLUR]
+    high = [edges[0] + _MOVED, edges[1] + _MOVED, _MOST_BLUR]
+    found = least_squares(off, [*edges, 1.0], bounds=(low, high))
+    if found.active_mask[:2].any():
+        raise _no_stripe()
     if found.x[1] - found.x[0] < 2.0 * found.x[2]:
         raise fault(
             "stripe-blurred",

@@ -248,6 +248,40 @@ def test_the_edges_of_a_stripe_are_found_to_a_fraction_of_a_pixel(tmp_path, turn
     assert found.within_mm < 0.6
 
 
+CREAM, GOLD, GREEN = (230, 220, 190), (200, 160, 40), (40, 80, 60)
+
+
+def lined(order, width=11.3, at=150.0, blur=0.7, noise=4.0):
+    """A stripe between two grounds, all of other colours, sloping by 1.5 degrees; sRGB of 8 bits."""
+    from scipy.ndimage import gaussian_filter
+
+    from livery.colour.conversion import decode
+
+    fine, size = 6, (400, 300)
+    y, x = (np.mgrid[: size[1] * fine, : size[0] * fine] + 0.5) / fine
+    off = (y - at) - np.tan(np.radians(1.5)) * (x - size[0] / 2)
+    off *= np.cos(np.radians(1.5))
+    which = (off > -width / 2).astype(int) + (off > width / 2)
+    light = decode(np.array(order) / 255.0)[which]
+    light = light.reshape(size[1], fine, size[0], fine, 3).mean(axis=(1, 3))
+    shown = 255 * encode(gaussian_filter(light, (blur, blur, 0)))
+    shown += np.random.default_rng(3).normal(0, noise, shown.shape)
+    return Image.fromarray(np.clip(np.round(shown), 0, 255).astype(np.uint8))
+
+
+@pytest.mark.parametrize(
+    "order", [(CREAM, GOLD, GREEN), (GREEN, GOLD, CREAM), (GOLD, CREAM, GREEN)]
+)
+@pytest.mark.parametrize("end", [163, 167, 180])
+def test_a_stripe_between_two_colours_has_its_width_however_far_it_is_drawn(tmp_path, order, end):
+    """Three colours seldom lie on one line: no single measure of them shows both edges alike."""
+    file = tmp_path / "stripe.png"
+    lined(order).save(file)
+    stripe = find_stripe(open_large(file), Pick(200, 120), Pick(201, end))
+    found = measured("height", stripe.places, calibrated_picture(SIDE), stripe.pick_error)
+    assert found.mm == pytest.approx(11.3, abs=0.12)
+
+
 def test_where_no_stripe_is_plain_none_is_invented(tmp_path):
     file = tmp_path / "blank.png"
     striped(width=0.0, noise=3.0).save(file)
