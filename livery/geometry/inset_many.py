@@ -7,13 +7,14 @@ are settled as for every other region (see ``recover``).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from livery.geometry.chords import AT_ONCE, WELD_MM, Chords, chords_of_pieces
 from livery.geometry.flatten import CHORD_MM
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import in_order
-from livery.geometry.pieces import Pieces
+from livery.geometry.pieces import Pieces, following_in_rings, preceding_in_rings
 from livery.geometry.reaching import GAP_SHARE
 from livery.geometry.recover import Gaps, edge_of_pieces
 from livery.geometry.recover_many import finished_rings
@@ -64,16 +65,14 @@ curves may be off). Smaller, and parts of the result are taken for gaps."""
 
 def _is_inset_already(pieces: Pieces, raw: Pieces) -> bool:
     """Return whether a raw parallel, joined at each corner, nowhere crosses or all but meets itself."""
+    import numpy as np
+
     chords = chords_of_pieces(raw, CHORD_MM)
-    before, after = _areas(chords_of_pieces(pieces, CHORD_MM)), _areas(chords)
+    rings = np.split(pieces.start, np.flatnonzero(np.diff(pieces.ring)) + 1)
+    before, after = ([ring_area(r) for r in own] for own in (rings, chords.rings()))
     if len(before) != len(after) or any(a * b <= 0.0 for a, b in zip(before, after, strict=True)):
         return False
     return _lie_apart(chords, raw) and (len(after) == 1 or _holes_are_inside(chords, after))
-
-
-def _areas(chords: Chords) -> list[float]:
-    """Return the signed areas of rings of chords."""
-    return [ring_area(r) for r in chords.rings()]
 
 
 def _holes_are_inside(chords: Chords, areas: list[float]) -> bool:
@@ -89,57 +88,82 @@ def _holes_are_inside(chords: Chords, areas: list[float]) -> bool:
 def _lie_apart(chords: Chords, raw: Pieces) -> bool:
     """Return whether no two chords meet, or all but do, other than one after another."""
     import numpy as np
-    import shapely
 
     a, b = chords.at, chords.ends()
     curved = ~raw.straight[chords.segment]
     grown = np.where(curved, CHORD_MM, 0.0) + WELD_MM
-    low, high = np.minimum(a, b) - grown[:, None], np.maximum(a, b) + grown[:, None]
-    boxes: Any = shapely.linestrings(np.stack((low, high), axis=1))
-    tree = shapely.STRtree(boxes)
     after = chords.following()
-    runs_on = _runs_on(a, b, after)
-    for first in range(0, len(a), AT_ONCE):
-        one, other = tree.query(boxes[first : first + AT_ONCE])
-        one = one + first
-        pair = (one < other) & (after[one] != other) & (after[other] != one)
-        one, other = one[pair], other[pair]
-        one, other = _not_on_one_run(one, other, after, runs_on)
+    along = (b - a) / np.hypot(*(b - a).T)[:, None]
+    boxes = np.hstack((np.minimum(a, b) - grown[:, None], np.maximum(a, b) + grown[:, None]))
+    for one, other in _pairs_to_compare(chords, along, boxes):
+        overlap = (boxes[one, :2] <= boxes[other, 2:]) & (boxes[other, :2] <= boxes[one, 2:])
+        pair = overlap.all(axis=1) & (one < other) & (after[one] != other) & (after[other] != one)
+        one, other = _not_on_one_run(one[pair], other[pair], after, along)
         within = np.maximum(grown[one], grown[other])
         if (_between(a, b, one, other) <= within).any():
             return False
     return True
 
 
-def _runs_on(a: Numbers, b: Numbers, after: Indices) -> Indices:
-    """Return how many chords after each run on one way with it; a run of such cannot meet itself."""
-    import numpy as np
+def _pairs_to_compare(
+    chords: Chords, along: Numbers, boxes: Numbers
+) -> Iterator[tuple[Indices, Indices]]:
+    """Yield the pairs of chords that may meet, by the boxes of stretches of several chords.
 
-    along = b - a
-    along = along / np.hypot(*along.T)[:, None]
-    count = np.zeros(len(a), dtype=np.int64)
-    runs = np.ones(len(a), dtype=bool)
-    there = after.copy()
-    for _ in range(_ROUND):
-        runs &= (along * along[there]).sum(axis=1) > _ONE_WAY
-        count += runs
-        there = after[there]
-    return count
+    Chords of a stretch, or of two in a row, that all run one way are not compared with each other.
+    """
+    import numpy as np
+    import shapely
+
+    count = len(along)
+    heads = np.flatnonzero(np.append(True, np.diff(chords.ring) != 0))
+    rank = np.arange(count) - np.repeat(heads, np.diff(np.append(heads, count)))
+    firsts = np.flatnonzero(rank % _ROUND == 0)
+    sizes = np.diff(np.append(firsts, count))
+    own = np.repeat(np.arange(len(firsts)), sizes)
+    after = following_in_rings(chords.ring[firsts])
+    before = preceding_in_rings(chords.ring[firsts])
+
+    def run_one_way(heads: Indices) -> NDArray[np.bool_]:
+        way = (along * along[firsts[heads]][own]).sum(axis=1) > _ONE_WAY
+        return np.logical_and.reduceat(way, firsts)
+
+    alone = run_one_way(np.arange(len(firsts)))
+    with_next = alone & run_one_way(before)[after]
+    low = np.minimum.reduceat(boxes[:, :2], firsts)
+    high = np.maximum.reduceat(boxes[:, 2:], firsts)
+    # The index looks at boxes alone: a line across a box stands for it.
+    lines: Any = shapely.linestrings(np.stack((low, high), axis=1))
+    one, other = shapely.STRtree(lines).query(lines)
+    known = ((one == other) & alone[one]) | ((after[one] == other) & with_next[one])
+    keep = (one <= other) & ~known & ~((after[other] == one) & with_next[other])
+    one, other = one[keep], other[keep]
+    steps = np.arange(_ROUND)
+    for part in range(0, len(one), AT_ONCE):
+        left, right = (v[part : part + AT_ONCE, None, None] for v in (one, other))
+        i, j = np.broadcast_arrays(steps[:, None], steps)
+        there = (i < sizes[left]) & (j < sizes[right])
+        yield (firsts[left] + i)[there], (firsts[right] + j)[there]
 
 
 def _not_on_one_run(
-    one: Indices, other: Indices, after: Indices, runs_on: Indices
+    one: Indices, other: Indices, after: Indices, along: Numbers
 ) -> tuple[Indices, Indices]:
-    """Return the pairs of which neither chord runs on to the other."""
+    """Return the pairs of which neither chord runs on, one way, to the other: such cannot meet."""
     import numpy as np
 
-    met = np.zeros(len(one), dtype=bool)
+    apart = np.ones(len(one), dtype=bool)
     for start, end in ((one, other), (other, one)):
-        there = start
-        for step in range(1, _ROUND + 1):
+        left = np.flatnonzero(apart)
+        there = start[left]
+        for _ in range(_ROUND):
             there = after[there]
-            met |= (there == end) & (runs_on[start] >= step)
-    return one[~met], other[~met]
+            one_way = (along[start[left]] * along[there]).sum(axis=1) > _ONE_WAY
+            left, there = left[one_way], there[one_way]
+            met = there == end[left]
+            apart[left[met]] = False
+            left, there = left[~met], there[~met]
+    return one[apart], other[apart]
 
 
 def _between(a: Numbers, b: Numbers, one: Indices, other: Indices) -> Numbers:

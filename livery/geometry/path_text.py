@@ -228,7 +228,9 @@ def _nesting(contours: Sequence[Contour]) -> list[int]:
 def in_order(outline: Outline) -> Outline:
     """Return an outline with its contours' starts and order settled, their directions kept."""
     begun = [_from_lowest(c) for c in outline if c.segments]
-    return Outline(tuple(sorted(begun, key=_order_key)))
+    if len(begun) > 1:
+        begun.sort(key=_order_key)
+    return Outline(tuple(begun))
 
 
 def _order_key(contour: Contour) -> tuple[float, float, float]:
@@ -245,7 +247,9 @@ def _from_lowest(contour: Contour) -> Contour:
     if not contour.closed:
         return contour
     # Rounding keeps the order, so that only what is within its last step may come first.
-    reach = min(s.start.y for s in contour.segments) + 2e-6
-    low = [(i, s.start) for i, s in enumerate(contour.segments) if s.start.y <= reach]
-    i, _ = min(low, key=lambda found: (rounded_value(found[1].y, 6), rounded_value(found[1].x, 6)))
+    starts = [s.start for s in contour.segments]
+    heights = [p[1] for p in starts]
+    reach = min(heights) + 2e-6
+    low = [i for i, y in enumerate(heights) if y <= reach]
+    i = min(low, key=lambda i: (rounded_value(starts[i].y, 6), rounded_value(starts[i].x, 6)))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)

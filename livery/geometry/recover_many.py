@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from livery.geometry.chords import WELD_MM, ChordRuns
 from livery.geometry.meetings import meetings
-from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.geometry.outline import Arc, Contour, Line, Point, Segment
 from livery.geometry.pieces import Pieces, bulge_of, following_in_rings, preceding_in_rings
 from livery.geometry.segments import nearest_parameter, point_on, with_ends
-from livery.geometry.simplify import merged
+from livery.geometry.simplify import as_one, merged
 
 if TYPE_CHECKING:
     import numpy as np
@@ -48,10 +48,42 @@ def finished_rings(pieces: Pieces, chord_mm: float) -> list[Contour]:
     bow = np.where(pieces.straight, 0.0, pieces.radius**2 * (sweep - np.sin(sweep)) / 2.0)
     area = np.add.reduceat((px * qy - py * qx) / 2.0 + bow, firsts)
     thick = 2.0 * np.abs(area) / chord_mm > np.add.reduceat(pieces.length(), firsts)
-    may_join = np.logical_or.reduceat(_may_join(pieces), firsts)[thick].tolist()
     counts = np.diff(np.append(firsts, len(pieces)))
-    made = pieces.chosen(np.repeat(thick, counts)).contours()
-    return [merged(c) if joins else c for c, joins in zip(made, may_join, strict=True)]
+    kept = pieces.chosen(np.repeat(thick, counts))
+    made = kept.contours()
+    own, joints = _joints_in_rings(kept)
+    for i in sorted(set(own)):
+        made[i] = _joined_at(made[i], [j for k, j in zip(own, joints, strict=True) if k == i])
+    return made
+
+
+def _joints_in_rings(pieces: Pieces) -> tuple[list[int], list[int]]:
+    """Return the joints that may be none: the place of the ring, and the piece in it before each."""
+    import numpy as np
+
+    found = np.flatnonzero(_may_join(pieces))
+    firsts = np.flatnonzero(np.append(True, pieces.ring[1:] != pieces.ring[:-1]))
+    own = np.searchsorted(firsts, found, side="right") - 1
+    return own.tolist(), (found - firsts[own]).tolist()
+
+
+def _joined_at(contour: Contour, joints: list[int]) -> Contour:
+    """Return a contour whose neighbours that are one segment are made one, given where they may be."""
+    segments = contour.segments
+    if joints[-1] == len(segments) - 1:
+        return merged(contour)
+    done: list[Segment] = []
+    at = 0
+    for joint in joints:
+        if joint < at - 1:
+            continue
+        done += segments[at : joint + 1]
+        at = joint + 1
+        # What has been joined is another segment: the next one may join it too.
+        while at < len(segments) and (joined := as_one(done[-1], segments[at])) is not None:
+            done[-1] = joined
+            at += 1
+    return Contour((*done, *segments[at:]))
 
 
 def _may_join(pieces: Pieces) -> NDArray[np.bool_]:

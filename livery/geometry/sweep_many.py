@@ -45,7 +45,8 @@ def raw_parallels(
     With ``cut_short`` each side sweeps only as far as is useful (see ``reaching``).  None where
     a join is asked that is made one at a time: sharp, beside an arc.
     """
-    real = pieces.chosen(pieces.length() > SAME_MM)
+    is_real = pieces.length() > SAME_MM
+    real = pieces if is_real.all() else pieces.chosen(is_real)
     if join != "round" and not real.straight.all():
         return None
     if distance_mm < 0.0:

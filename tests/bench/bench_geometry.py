@@ -4,10 +4,10 @@ Run it with ``python tests/bench/bench_geometry.py`` from the project's folder. 
 our time, Shapely's for the same work on a flattening within 0.002 mm, their ratio, and the nodes of
 each result beside the fewest possible.
 
-An inset of 10,000 noisy nodes by 0.5 mm stays far above Shapely.  Nearly every piece of it is in the
-result (19,900 of 20,000), so that an inset by Shapely, as a guide to what may be left out, would save
-nothing.  The time is spread: by profile no function takes a tenth, and making the 124,000 small values
-takes that.  Shapely needs 4 to 6 ms for all.
+Outlines of more than 400 lines and arcs are held as arrays all the way (``inset_many``).  Of the 31 ms
+that an inset of 10,000 noisy nodes by 0.5 mm takes, 14 are the making of the result's 15,000 points,
+10,000 lines and 5,000 arcs (2.7 times Shapely's 5 ms for all), 5 the raw parallel, 5 the search for
+crossings, and 1 the reading.  By 5 and 20 mm most of the time is the settling of crossings by Shapely.
 """
 
 from __future__ import annotations
