@@ -103,16 +103,6 @@ class CommandFolder(click.Group):
             found.params += _talk_options()
         return found
 
-    def invoke(self, ctx: click.Context) -> object:
-        """Run the command asked for; what click says of its arguments is fit for a terminal."""
-        from livery.plain_text import without_controls
-
-        try:
-            return super().invoke(ctx)
-        except click.UsageError as error:
-            words = without_controls(error.format_message())
-            raise click.UsageError(words, error.ctx or ctx) from None
-
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -212,6 +202,10 @@ def _status_of(arguments: Sequence[str]) -> int:
     """Run a command and return its exit status; what click has to say, it says."""
     try:
         ended_with = livery.main(arguments, prog_name="livery", standalone_mode=False)
+    except click.UsageError as error:
+        from livery.cli._arguments import argument_fault
+
+        raise argument_fault(error) from None
     except click.ClickException as error:
         error.show()
         return error.exit_code

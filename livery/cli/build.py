@@ -58,7 +58,7 @@ def command(
     from livery.write.folder import require_own_folder, write_folder
     from livery.write.made_again import made_again
 
-    out = out or job.with_name(f"{job.stem}-build")
+    out = out or job.parent / f"{job.stem}-build"  # of "." too, which is refused when it is read
     require_own_folder(out, job)
     reads = input_files("out", "archive")
     if archive is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, get_args
 
 from livery.data_folder import data_folder
@@ -368,21 +369,22 @@ def _standing(
         known = heights if upright else stations
         if position.datum is not None and position.datum not in known:
             what = "height" if upright else "station"
-            yield _of_other_way(key, position.datum, what, stations if upright else heights) or (
-                undeclared("undeclared-datum", key, what, position.datum, known)
-            )
+            fault = undeclared("undeclared-datum", key, what, position.datum, known)
+            is_other = position.datum in (stations if upright else heights)
+            yield _of_other_way(fault, position.datum, what, known) if is_other else fault
 
 
-def _of_other_way(key: str, name: str, what: str, others: Collection[str]) -> Finding | None:
-    """Return the fault of a name that gives a place in the other direction, or None."""
-    if name not in others:
-        return None
+def _of_other_way(fault: Finding, name: str, what: str, known: Collection[str]) -> Finding:
+    """Return the fault of a name that gives a place in the other direction."""
     other = "station" if what == "height" else "height"
     remedy = "The first value is the station, across; the second is the height, up."
     if name in _MIDDLES.values():
         remedy += f' The middle {"up" if what == "height" else "across"} is "{_MIDDLES[what]}".'
-    message = f'"{name}" is a {other}, and a {what} is needed here'
-    return Finding("undeclared-datum", message, remedy, key=key)
+    return replace(
+        fault,
+        message=f'"{name}" is a {other}, and a {what} is needed here',
+        remedy=f"{remedy} Declared: {', '.join(known)}.",
+    )
 
 
 _MIDDLES = {"station": "centre", "height": "middle"}

@@ -67,8 +67,8 @@ def survey_ground(
             outlines = [*_as_built(entry, drawn, frame, measured_in, key, turned=is_turned)]
             placed = tuple(_placed(entry, key, outlines, labels[i]))
             if entry.as_built is not None:
-                middle = bounds(drawn[0]).centre
-                placed = tuple(replace(k, is_measured=True, fitted_middle=middle) for k in placed)
+                fitted = bounds(drawn[0])
+                placed = tuple(replace(k, is_measured=True, fitted=fitted) for k in placed)
             keep_outs += placed
             frame = with_openings(frame, placed)
             findings += _misplaced(entry, key, placed, frame)

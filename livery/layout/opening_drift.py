@@ -68,7 +68,7 @@ def _pairs(built: Ground, drawn: Ground) -> Iterator[tuple[PlacedKeepOut, Placed
             yield one, of_key[one.key].pop(0)
 
 
-class _Thing(NamedTuple):
+class Thing(NamedTuple):
     """Something on a panel: its name in words, its key, its middle as built and as drawn."""
 
     words: str
@@ -88,30 +88,34 @@ def check_centred(
         *_areas(built, drawn),
     ]
     # What stands at the height of a handrail is not centred on it.
-    openings = [_Opening(now, bounds(was.outline)) for now, was in pairs if now.is_opening]
+    openings = [Opening(now, bounds(was.outline)) for now, was in pairs if now.is_opening]
+    for thing in things:
+        yield from drifted(thing, openings)
+
+
+def drifted(thing: Thing, openings: Sequence[Opening]) -> Iterator[Finding]:
+    """Warn of a thing drawn centred on an opening, or midway between two, if as built it is not."""
     for axis in (0, 1):
-        between = list(_neighbours(openings, axis))
-        for thing in things:
-            own = [o for o in openings if _is_near(thing, o.drawn.centre[axis], axis)]
-            for opening in own:
-                yield from off_centre(thing.words, thing.key, thing.now, opening.now, axis)
-            for low, high in between if not own else ():
-                if _is_near(thing, (low.drawn[axis + 2] + high.drawn[axis]) / 2.0, axis):
-                    yield from _off_midway(thing, low.now, high.now, axis)
+        own = [o for o in openings if _is_near(thing, o.drawn.centre[axis], axis)]
+        for opening in own:
+            yield from off_centre(thing.words, thing.key, thing.now, opening.now, axis)
+        for low, high in _neighbours(openings, axis) if not own else ():
+            if _is_near(thing, (low.drawn[axis + 2] + high.drawn[axis]) / 2.0, axis):
+                yield from _off_midway(thing, low.now, high.now, axis)
 
 
-class _Opening(NamedTuple):
+class Opening(NamedTuple):
     """An opening as built, and its box as drawn."""
 
     now: PlacedKeepOut
     drawn: Bounds
 
 
-def _is_near(thing: _Thing, place: float, axis: int) -> bool:
+def _is_near(thing: Thing, place: float, axis: int) -> bool:
     return abs(thing.drawn[axis] - place) <= CENTRED_MM
 
 
-def _neighbours(openings: Sequence[_Opening], axis: int) -> Iterator[tuple[_Opening, _Opening]]:
+def _neighbours(openings: Sequence[Opening], axis: int) -> Iterator[tuple[Opening, Opening]]:
     """Yield openings that face each other along an axis with no other between, lower one first."""
     for low, high in permutations(openings, 2):
         a, b = low.drawn, high.drawn
@@ -132,7 +136,7 @@ def _share(a: Bounds, b: Bounds, axis: int) -> bool:
 
 
 def _off_midway(
-    thing: _Thing, low: PlacedKeepOut, high: PlacedKeepOut, axis: int
+    thing: Thing, low: PlacedKeepOut, high: PlacedKeepOut, axis: int
 ) -> Iterator[Finding]:
     """Warn of a thing drawn midway between two openings, if as built it is not."""
     start, end = bounds(low.outline)[axis + 2], bounds(high.outline)[axis]
@@ -192,7 +196,7 @@ def off_centre(
     )
 
 
-def _words(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> Iterator[_Thing]:
+def _words(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> Iterator[Thing]:
     for i, entry in enumerate(panel.lettering):
         key = f"panel.{frame.name}.lettering.{i}"
         letters = [p.outline for p in pieces if p.key == key and p.kind is PieceKind.LETTERING]
@@ -204,12 +208,10 @@ def _words(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> 
             ink = Point(now.x, ink.y)  # it looks central there, and is not by measure
         drawn = Point(ink.x - now.x + was.x, ink.y - now.y + was.y)
         words = f'"{entry.text.replace(chr(10), " ")}"'
-        yield _Thing(words, key, ink, drawn)
+        yield Thing(words, key, ink, drawn)
 
 
-def _ornaments(
-    panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]
-) -> Iterator[_Thing]:
+def _ornaments(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> Iterator[Thing]:
     for i, entry in enumerate(panel.ornament):
         key = f"panel.{frame.name}.ornament.{i}"
         own = [p.outline for p in pieces if p.key == key]
@@ -217,7 +219,7 @@ def _ornaments(
             middle = bounds(Outline(tuple(c for outline in own for c in outline))).centre
             now, was = frame.point(entry.at), true.point(entry.at)
             drawn = Point(middle.x - now.x + was.x, middle.y - now.y + was.y)
-            yield _Thing(entry_title(key), key, middle, drawn)
+            yield Thing(entry_title(key), key, middle, drawn)
 
 
 def _place(
@@ -231,8 +233,8 @@ def _place(
     return Point(sum(frame.x(s) for s in spread) / 2.0, place.y)
 
 
-def _areas(built: Ground, drawn: Ground) -> Iterator[_Thing]:
+def _areas(built: Ground, drawn: Ground) -> Iterator[Thing]:
     for area in sorted(set(built.areas) & set(drawn.areas)):
         key = f"panel.{built.frame.name}.area.{area}"
         for now, was in zip(built.areas[area], drawn.areas[area], strict=True):
-            yield _Thing(f'area "{area}"', key, bounds(now).centre, bounds(was).centre)
+            yield Thing(f'area "{area}"', key, bounds(now).centre, bounds(was).centre)

@@ -63,13 +63,18 @@ def _turned_keep_out(keep_out: PlacedKeepOut, frame: Frame, over: Transform) -> 
     """Return a keep-out turned over or round; one taken over from the first was not measured here."""
     number = int(keep_out.key.rpartition(".")[2])
     outline, measured = keep_out.outline.transformed(over), number in frame.turned.keep_outs
-    middle = keep_out.fitted_middle
     return replace(
         keep_out,
         outline=outline,
         is_measured=measured,
-        fitted_middle=None if middle is None else carry(over, middle),
+        fitted=_turned_box(keep_out.fitted, over) if keep_out.fitted else None,
     )
+
+
+def _turned_box(box: Bounds, over: Transform) -> Bounds:
+    """Return an upright box turned over or round, which stays upright."""
+    a, b = carry(over, Point(box.left, box.bottom)), carry(over, Point(box.right, box.top))
+    return Bounds(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y))
 
 
 def _turned_run(run: Contour, over: Transform, *, half: bool) -> Contour:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from livery.describe.entries.panel import Panel
 from livery.findings import Finding
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Contour, Outline, Point
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
@@ -33,8 +34,8 @@ class PlacedKeepOut:
     """A keep-out where it falls on the panel as built.
 
     ``label`` is the name by which places are given from it, "" for none; ``is_measured`` says
-    that its place was measured on this panel's metal.  ``fitted_middle`` is where the fit has the
-    middle of one that stands as measured.
+    that its place was measured on this panel's metal.  ``fitted`` is the box where the fit has one
+    that stands as measured.
     """
 
     name: str
@@ -43,7 +44,7 @@ class PlacedKeepOut:
     key: str
     label: str = ""
     is_measured: bool = False
-    fitted_middle: Point | None = None
+    fitted: Bounds | None = None
 
     @property
     def is_opening(self) -> bool:

@@ -10,7 +10,7 @@ from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import translated
-from livery.layout.opening_drift import CENTRED_MM, off_centre
+from livery.layout.opening_drift import Opening, Thing, drifted
 from livery.layout.piece import PieceKind, entry_title
 from livery.layout.plan import PanelPlan, PlatePlan, PlateStanding, SizeRow
 
@@ -70,19 +70,16 @@ def _findings(plate: PlatePlan, panel: PanelPlan) -> Iterator[Finding]:
     for keep_out in panel.keep_outs:
         under = region.intersection(to_shapely(keep_out.outline, _CHORD_MM))
         if under.area > _OVER_MM2 and keep_out.name != f"plate {plate.name}":
-            yield _finding(plate, panel, f"lies over the keep-out '{keep_out.name}'", under)
+            yield _finding(plate, panel, f'lies over the keep-out "{keep_out.name}"', under)
     covered: dict[str, Any] = {}
     for piece in panel.pieces:
         if piece.kind is not PieceKind.FIELD:
             under = region.intersection(to_shapely(piece.outline, _CHORD_MM))
             if under.area > _OVER_MM2:
                 covered.setdefault(piece.key, under)
-    for keep_out in panel.keep_outs:
-        if keep_out.fitted_middle is not None and not keep_out.is_slight:
-            for axis in (0, 1):
-                if abs(at[axis] - keep_out.fitted_middle[axis]) <= CENTRED_MM:
-                    words = f"plate '{plate.name}'"
-                    yield from off_centre(words, f"{plate.key}.at", at, keep_out, axis)
+    thing = Thing(f'plate "{plate.name}"', f"{plate.key}.at", at, at)
+    own = [k for k in panel.keep_outs if not k.is_slight and k.name != f"plate {plate.name}"]
+    yield from drifted(thing, [Opening(k, k.fitted or bounds(k.outline)) for k in own])
     for key, under in covered.items():
         yield _finding(plate, panel, f"covers part of {entry_title(key)}", under)
 
@@ -91,7 +88,7 @@ def _finding(plate: PlatePlan, panel: PanelPlan, what: str, place: Any) -> Findi
     at = place.representative_point()
     return Finding(
         "plate-place",
-        f"plate '{plate.name}' {what} on {panel.name}, at x {at.x:.1f}, y {at.y:.1f} mm",
+        f'plate "{plate.name}" {what} on {panel.name}, at x {at.x:.1f}, y {at.y:.1f} mm',
         "Move the plate, or what it covers; a keep_out of its size on the panel keeps lining clear.",
         Severity.WARNING,
         key=f"{plate.key}.at",

@@ -417,6 +417,10 @@ def test_words_drawn_midway_between_two_openings_and_not_so_as_built_are_warned_
         assert finding.key == "panel.side.lettering.0"
         assert f"{off} the middle between them" in finding.message
         assert f'"{place}"' in finding.remedy
+    plate = PLATE.replace('"500 mm", "300 mm"', '"900 mm", "300 mm"')
+    of_plate = examined(tmp_path, two + plate).findings
+    said = [f.message.partition(" is drawn midway")[2] for f in found]
+    assert [f.message.partition(" is drawn midway")[2] for f in of_plate] == said
     if place:
         assert examined(tmp_path, two + WORDS + f'at = ["{place}", "300 mm"]\n').findings == ()
         third = WINDOW.replace('"300 mm", "600', '"800 mm", "600').replace("400 mm", "200 mm")

@@ -110,7 +110,7 @@ def test_the_place_is_that_of_the_other_hand_as_it_is_seen(tmp_path: Path) -> No
 COVERS = {
     '["280 mm", "waist"]': "covers part of lining 1 on cab",
     '["80 mm", "waist"]': "reaches over the edge on cab",
-    '["360 mm", "960 mm"]': "lies over the keep-out 'window' on cab",
+    '["360 mm", "960 mm"]': 'lies over the keep-out "window" on cab',
 }
 
 
