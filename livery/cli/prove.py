@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import echo, say_json, say_progress
+from livery.cli._say import TALK, Talk, echo, say_json, say_progress
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,8 +31,8 @@ def command(folder: Path, as_json: bool) -> None:
 
     Every file is compared with its digest in record/making.json, so that any change shows, and then
     measured: drawings, cut files, stencils, plates and templates contour by contour, lists and
-    tables line by line, against the record, the elevation and each other. Files that are not read
-    are named. Digests protect against accidents, not against someone who changes files and record
+    tables line by line, against the record, the elevation and each other. Parts that are not read
+    are counted, and named with -v. Digests protect against accidents, not against someone who changes files and record
     together; the measuring does not need them.
 
     The exit status is 0 if everything agrees and 1 if anything does not.
@@ -80,7 +80,10 @@ def _panel_line(panel: PanelProof, picture: str | None) -> str:
 
 
 def _file_lines(proof: Proof) -> Iterator[str]:
-    """Yield a line for every file that does not hold, then what holds and what was not read."""
+    """Yield a line for every file that does not hold, then what holds and what was not read.
+
+    What was not read is counted; the option -v lists it.
+    """
     for one in proof.files:
         if not one.holds:
             yield _line(one.name, one.findings)
@@ -89,7 +92,10 @@ def _file_lines(proof: Proof) -> Iterator[str]:
     unread: dict[str, list[str]] = {}
     for name, what in proof.unread.items():
         unread.setdefault(what, []).append(name)
-    for what, names in unread.items():
+    if unread and TALK.get() is not Talk.VERBOSE:
+        some = "1 file is" if len(proof.unread) == 1 else f"{len(proof.unread)} files are"
+        yield f"parts of {some} not read, such as {next(iter(unread))}; -v lists them"
+    for what, names in unread.items() if TALK.get() is Talk.VERBOSE else ():
         yield f"not read, {what}: {', '.join(names)}"
     if proof.others:
         yield f"not of this build: {', '.join(proof.others)}"

@@ -9,17 +9,6 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
-from livery.describe.meant_amounts import (
-    meant_area,
-    meant_day,
-    meant_duration,
-    meant_mix,
-    meant_roll,
-    meant_share,
-    meant_start,
-    meant_volume,
-    meant_working_hours,
-)
 from livery.input_limits import FIRST_YEAR, LARGEST_AMOUNT, LAST_YEAR
 from livery.toml.entry import wrong
 
@@ -52,29 +41,31 @@ _START = 'Write the day and the hour: "2027-03-06 9:00".'
 
 def to_hours(value: Any) -> float:
     """Read a duration; return hours."""
-    return _with_unit(value, _HOURS, "a duration", meant_duration(value) or _DURATION)
+    return _with_unit(value, _HOURS, "a duration", _DURATION)
 
 
 def to_litres(value: Any) -> float:
     """Read a volume; return litres."""
-    return _with_unit(value, _LITRES, "a volume", meant_volume(value) or _VOLUME)
+    return _with_unit(value, _LITRES, "a volume", _VOLUME)
 
 
 def to_square_mm(value: Any) -> float:
     """Read an area on the model; return square millimetres."""
-    return _with_unit(value, _SQUARE_MM, "an area", meant_area(value) or _AREA)
+    return _with_unit(value, _SQUARE_MM, "an area", _AREA)
 
 
 def to_metres(value: Any) -> float:
     """Read the length of a roll; return metres."""
-    return _with_unit(value, _METRES, "the length of a roll", meant_roll(value) or _REEL)
+    return _with_unit(value, _METRES, "the length of a roll", _REEL)
 
 
 def to_part(value: Any) -> float:
     """Read a part of the whole, written in hundredths; return 0 to 1."""
     match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*%\s*", value)
     if not match or float(match[1]) > 100.0:
-        raise wrong("part", f'"{value}" is not a share in per cent', meant_share(value) or _PART)
+        raise wrong(
+            "part", f'"{value}" is not a share in per cent', _instead("share", value) or _PART
+        )
     return float(match[1]) / 100.0
 
 
@@ -84,7 +75,9 @@ def to_mix(value: Any) -> tuple[float, float, float]:
         rf"\s*{_NUMBER}\s*:\s*{_NUMBER}(?:\s*:\s*{_NUMBER})?\s*", value
     )
     if not match or float(match[1]) <= 0.0 or _too_much(*match.groups(default="0")):
-        raise wrong("mix", f'"{_shown(value)}" is not a mixing ratio', meant_mix(value) or _MIX)
+        raise wrong(
+            "mix", f'"{_shown(value)}" is not a mixing ratio', _instead("mix", value) or _MIX
+        )
     return float(match[1]), float(match[2]), float(match[3] or 0.0)
 
 
@@ -101,7 +94,7 @@ def to_working_hours(value: Any) -> tuple[time, time]:
     except ValueError:
         pass  # no such hour; reported below like any other
     message = f'"{_shown(value)}" is not the working hours of a day'
-    raise wrong("working-hours", message, meant_working_hours(value) or _WORK)
+    raise wrong("working-hours", message, _instead("hours", value) or _WORK)
 
 
 def to_day(value: Any) -> date:
@@ -113,7 +106,7 @@ def to_day(value: Any) -> date:
     except (ValueError, TypeError, AttributeError):
         is_written_so = isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value.strip())
         message = f'there is no day "{value}"' if is_written_so else f'"{value}" is not a date'
-        remedy = meant_day(value) or 'Write year, month and day: "2027-03-06".'
+        remedy = _instead("day", value) or 'Write year, month and day: "2027-03-06".'
         raise wrong("day", message, remedy) from None
 
 
@@ -129,7 +122,7 @@ def to_start(value: Any) -> datetime:
             return datetime(*(int(g) for g in match.groups()))  # type: ignore[arg-type]
     except ValueError:
         pass  # no such day; reported below like any other
-    raise wrong("start", f'"{value}" is not a day and an hour', meant_start(value) or _START)
+    raise wrong("start", f'"{value}" is not a day and an hour', _instead("start", value) or _START)
 
 
 def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> float:
@@ -139,10 +132,18 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
         message = (
             f"{shown} is not {what}" if isinstance(value, str) else f"{shown} {what} is needed"
         )
+        remedy = _instead(what, value) or remedy
         raise wrong("missing-unit" if not isinstance(value, str) else "amount", message, remedy)
     if _too_much(match[1]):
         raise wrong("amount", f'"{value[:40]}" is more than any job takes', remedy)
     return float(match[1]) * units[match[2]]
+
+
+def _instead(what: str, value: Any) -> str:
+    """Return what to write instead of a value, or nothing; imported only where one is wrong."""
+    from livery.describe.meant_amounts import MEANT_AMOUNTS
+
+    return MEANT_AMOUNTS[what](value)
 
 
 def _shown(value: Any) -> str:

@@ -31,6 +31,8 @@ def _own_order(model: DescriptionModel) -> Iterator[Finding]:
     A primer or an undercoat goes by its product, an undercoat by its colour too.  Without this, an
     entry with a slip in it would change nothing.
     """
+    if not model.spraying.when:
+        return
     products = {
         step.product
         for system in (*common_systems().values(), *model.system.values())

@@ -7,6 +7,7 @@ what is meant.  A remedy never guesses silently: where two values may be meant, 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any
 
@@ -217,3 +218,17 @@ def meant_mix(value: Any) -> str:
     least = min(float(p) for p in parts if float(p)) if "%" in text else 1.0
     ratio = ":".join(f"{float(p) / least:g}" for p in parts) + (":1" if len(parts) == 1 else "")
     return f'Write "{ratio}".'
+
+
+MEANT_AMOUNTS: Mapping[str, Callable[[Any], str]] = {
+    "day": meant_day,
+    "hours": meant_working_hours,
+    "start": meant_start,
+    "share": meant_share,
+    "a duration": meant_duration,
+    "a volume": meant_volume,
+    "an area": meant_area,
+    "the length of a roll": meant_roll,
+    "mix": meant_mix,
+}
+"""Which function says what is meant, by what was to be read."""

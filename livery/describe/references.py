@@ -16,7 +16,6 @@ from livery.describe.load import Description
 from livery.describe.opening_names import labels_on, places_of
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
-from livery.toml.meant_values import meant_screen
 from livery.toml.read import is_file, no_such_file
 
 if TYPE_CHECKING:
@@ -122,7 +121,12 @@ def _instead(what: str, name: str) -> str:
             "Write a size with its unit, a datum, or the edge or the middle of an opening by what "
             'it is called: "window centre". '
         )
-    if what == "paint" and (colour := meant_screen(name)):
+    if what == "paint":
+        from livery.toml.meant_values import meant_screen
+
+        colour = meant_screen(name)
+        if not colour:
+            return ""
         return f'Declare it: [paint.NAME] with screen = "{colour}", and write NAME here. '
     if what == "area or keep-out" and name[:1].isdigit():
         return f'For round corners, write corner = "{name}". '

@@ -21,7 +21,7 @@ from livery.prove.svg_file import SvgFile
 
 _SHEET = re.compile(
     r"(?P<paint>.+?)(?P<turned>, cut mirrored)?: (?P<long>\d+) mm of (?P<film>.+)"
-    r"\((?P<wide>[\d.]+) mm wide"
+    r"\((?:(?P<sheet>[\d.]+) x )?(?P<wide>[\d.]+) mm (?:wide|sheets)"
 )
 _PARTS = re.compile(
     r"(\d+) parts?(?: and (\d+) spares?)?, (\d+)% of the film used; "
@@ -153,6 +153,8 @@ def _media_faults(
         yield "its name and its sheet do not agree on whether it is cut mirrored"
     if abs(float(said["long"]) - page[0]) > 0.501:
         yield f"it is said to be {said['long']} mm long, and is {page[0]:.1f}"
+    if said["sheet"] and page[0] > float(said["sheet"]) + 0.06:
+        yield f"it is {page[0]:.1f} mm long, and its film {said['sheet']}"
     if abs(float(said["wide"]) - page[1]) > 0.06:
         yield f"it is said to be {said['wide']} mm wide, and is {page[1]:.1f}"
 

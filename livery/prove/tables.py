@@ -92,19 +92,23 @@ def quantity_json_faults(data: Any, record: Record, files: Files) -> Iterator[st
             if step.do == "lay film" and not is_printed(step.file):
                 page = files.svg(step.file).page
                 cut[step.file, step.paint] = page[0] / 1000.0 if page else 0.0
-    need: dict[str, float] = {}
-    for (_, paint), metres in cut.items():
-        need[paint] = need.get(paint, 0.0) + metres
     listed: dict[str, float] = {}
+    units: dict[str, str] = {}
     for row in rows:
         if row["kind"] == "film":
             listed[row["item"]] = listed.get(row["item"], 0.0) + row["need"]
+            units[row["item"]] = row["unit"]
+    need: dict[str, float] = {}
+    for (_, paint), metres in cut.items():
+        of_one = 1.0 if units.get(paint) == "sheets" else metres
+        need[paint] = need.get(paint, 0.0) + of_one
     if listed.keys() != need.keys():
         yield f"its film is {', '.join(sorted(listed))}, and what is cut is {', '.join(sorted(need))}"
         return
-    for paint, metres in need.items():
-        if abs(listed[paint] - metres) > 0.001:
-            yield f"film of {paint}: {listed[paint]:.3f} m is listed, {metres:.3f} m is cut"
+    for paint, amount in need.items():
+        if abs(listed[paint] - amount) > 0.001:
+            words = f"{listed[paint]:.3f} {units[paint]} listed, {amount:.3f} cut"
+            yield f"film of {paint}: {words}"
 
 
 def quantity_csv_faults(text: str, data: Any) -> Iterator[str]:

@@ -89,12 +89,15 @@ def test_a_part_off_the_media_is_told(folder: Path) -> None:
     assert f"{part} runs off the" in reported(folder, f"{SHEET}.svg")
 
 
-def test_a_sheet_cut_with_a_drag_knife_holds(build, tmp_path: Path, wagon: Path) -> None:
+def test_sheets_of_film_cut_with_a_drag_knife_hold(build, tmp_path: Path, wagon: Path) -> None:
     job = (wagon.parent / "job.toml").read_text(encoding="utf-8")
-    knife = job.replace("[film.vinyl]", '[film.vinyl]\nknife = { offset = "0.25 mm" }')
+    knife = job.replace(
+        "[film.vinyl]", '[film.vinyl]\nlength = "420 mm"\nknife = { offset = "0.25 mm" }'
+    )
     (tmp_path / "job.toml").write_text(knife, encoding="utf-8")
     made = build(tmp_path / "job.toml", tmp_path / "made")
     assert "cut-knife-path" in read_svg(made / f"{SHEET}.svg").layers
+    assert "(420 x 150 mm sheets)" in (made / "cut" / "film.txt").read_text(encoding="utf-8")
     assert prove_folder(made).holds
 
 
