@@ -54,6 +54,11 @@ SHARP_RAD = 0.35
 """A turn by more than this is a corner, not a curve, in radians (chosen: 20 degrees; a curve's chords
 turn by a few). Larger, and a corner is taken for a curve."""
 
+LEAST_ALONG = 0.25
+"""The share of a line that must run more along the stations than off them, where it turns back the
+other way (chosen). Larger, and a nose is measured twice at a station; smaller, and the steep edges
+of a gore are measured at stations they hardly cross."""
+
 AT_END_MM = 0.001
 """The end of a line is read so far within it, in millimetres (chosen: below any figure given).
 Larger, and the offset at the end is that of a place beside it."""
@@ -134,9 +139,23 @@ def _runs_across(outline: Outline, box: Bounds) -> bool:
              for t in (0.02, 0.25, 0.5, 0.75, 0.98)}
             for axis in (0, 1)
         ]  # fmt: skip
-        if len(ways[0]) != len(ways[1]):
-            return len(ways[0]) < len(ways[1])
+        across = len(ways[0]) < len(ways[1])
+        if len(ways[0]) != len(ways[1]) and _share_across(outline, across=across) >= LEAST_ALONG:
+            return across
     return box.width >= box.height
+
+
+def _share_across(outline: Outline, *, across: bool) -> float:
+    """Return how much of a shape's edge runs more along the stations than along the offsets."""
+    import numpy as np
+    import shapely
+
+    steps = np.concatenate(
+        [np.diff(shapely.get_coordinates(to_line_string(c, CHORD_MM)), axis=0) for c in outline]
+    )
+    long = np.hypot(*steps.T)
+    along, off = np.abs(steps.T if across else steps.T[::-1])
+    return float(long[along >= off].sum() / long.sum())
 
 
 def offsets_of(outline: Outline) -> Offsets:

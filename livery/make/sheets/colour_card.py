@@ -38,6 +38,10 @@ PATCH_MM, SMALL_MM = 46.0, 28.0
 than the 2 degrees of the standard observer, 17 mm from half a metre). Larger, and a card takes a
 second page sooner."""
 
+TIGHT_PATCHES_MM = (PATCH_MM, 35.0, 24.0)
+"""Heights of the patches that are tried to save a page of a few lines, in millimetres (chosen: still
+more than the 2 degrees). Smaller, and a test card is not held well against them."""
+
 GREY = "#707070"
 TEXT_MM = 1.9
 """The cap height of a card's words, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8
@@ -84,10 +88,10 @@ def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> tuple[D
     """Return the pages of a matched colour's card; ``title`` says what the paint is for."""
     width, height = PAPERS_MM[paper]
     name = matched.target.name
-    card = _filled(matched, title, paper, LEADING)
+    card = _filled(matched, title, paper, LEADING, PATCH_MM)
     if card.is_last_page_short:
-        tight = _filled(matched, title, paper, TIGHT_LEADING)
-        card = tight if len(tight.pages) < len(card.pages) else card
+        tighter = (_filled(matched, title, paper, TIGHT_LEADING, p) for p in TIGHT_PATCHES_MM)
+        card = next((t for t in tighter if len(t.pages) < len(card.pages)), card)
     words = f"{title}: colour card of {name}" if title else f"Colour card of {name}"
     return tuple(
         Drawing(page_name(card_name(name), i), words, width, height, tuple(marks))
@@ -95,11 +99,11 @@ def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> tuple[D
     )
 
 
-def _filled(matched: Matched, title: str, paper: str, leading: float) -> _Card:
+def _filled(matched: Matched, title: str, paper: str, leading: float, patch_mm: float) -> _Card:
     """Return a card with all that stands on it, its lines ``leading`` capital heights apart."""
     card = _Card(PAPERS_MM[paper], (matched.target.name, title), leading)
     card.head()
-    card.patches(tuple(_patches(matched)))
+    card.patches(tuple(_patches(matched)), patch_mm)
     card.grounds(matched)
     for section in _sections(matched):
         card.section(section)
@@ -307,14 +311,14 @@ class _Card:
             self._label(line, self.left, size, colour)
             self.y -= size * 1.4
 
-    def patches(self, patches: Sequence[_Patch]) -> None:
+    def patches(self, patches: Sequence[_Patch], high: float) -> None:
         """Set the patches edge to edge, their lines below them."""
         across = (self.right - self.left) / 3
         top = lowest = self.y
         for i, patch in enumerate(patches):
             left = self.left + i * across
-            self._box(left, top - PATCH_MM, across, PATCH_MM, Colour(patch.lab).screen().hex)
-            self.y = top - PATCH_MM - 1.0
+            self._box(left, top - high, across, high, Colour(patch.lab).screen().hex)
+            self.y = top - high - 1.0
             for j, words in enumerate(patch.lines):
                 for line in _lines(words, across - 2.0, TEXT_MM):
                     self.y -= self.line

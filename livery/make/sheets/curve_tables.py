@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
 
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline
@@ -115,11 +116,26 @@ def gore_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence
         ],
     )
     for key, pieces in linings.items():
-        lines = [words for piece in pieces for _, words in sorted(_on_gores(piece, boxes))]
+        lines = [line for piece in pieces for line in _gore_lines(piece, boxes)]
         if lines:
             title = f"{entry_title(key).capitalize()}: its edges on each gore"
             flow.heading(f"{title} (millimetres up)", follows=12.0)
             written_columns(flow, lines)
+
+
+def _gore_lines(piece: Piece, gores: Sequence[Bounds]) -> Iterator[str]:
+    """Yield where the line of a piece crosses the edges of gores; like neighbours are one row."""
+    found = enumerate(sorted(_on_gores(piece, gores)))
+    for (words, _), alike in groupby(found, key=lambda f: (f[1][1], f[1][0] - f[0])):
+        numbers = [number for _, (number, _) in alike]
+        which = f"gore {numbers[0]}" if len(numbers) == 1 else f"gores {_run(numbers)}"
+        yield f"{which}, {piece.paint}:  {words}"
+
+
+def _run(numbers: Sequence[int]) -> str:
+    """Return numbers that follow one another: "3 and 4", "3 to 7"."""
+    between = "and" if len(numbers) == 2 else "to"
+    return f"{numbers[0]} {between} {numbers[-1]}"
 
 
 def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]]:
@@ -137,7 +153,7 @@ def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]
         ends = [f"{min(s):.2f} to {max(s):.2f}" for s in (left, right) if s]
         sides = [side for side, s in (("left", left), ("right", right)) if s]
         said = ", ".join(f"{side} {end}" for side, end in zip(sides, ends, strict=True))
-        yield number, f"gore {number}, {piece.paint}:  {said}"
+        yield number, said
 
 
 def _corner_points(part: Outline) -> list[tuple[float, float]]:

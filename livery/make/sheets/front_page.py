@@ -173,7 +173,7 @@ def _rows(entries: Sequence[_Entry], room: float) -> Iterator[tuple[tuple[_Entry
     half = (room - GAP_MM) / 2.0
     row: list[tuple[_Entry, float]] = []
     for entry in entries:
-        name = label_width(f"{entry.words.partition(': ')[0]}:", SMALL_MM)
+        name = label_width(entry.words.partition(" (")[0], SMALL_MM)
         if FILE_PICTURE_MM[0] + GAP_MM / 2.0 + name > half:
             yield from [tuple(row)] if row else []
             yield ((entry, room),)
