@@ -43,11 +43,17 @@ OTHERS = "#d4d4d4"
 EDGE = "#8a8a8a"
 
 NUMBER_ROOM_MM, NAME_ROOM_MM, PLACE_ROOM_MM = 10.0, 74.0, 44.0
-"""Width of the columns for number, name and place, in millimetres (chosen: three figures; a name
-and a place mostly on one line). Larger, and pictures are smaller; smaller, and names take more
+"""The most width of the columns for number, name and place, in millimetres (chosen: three figures; a
+name and a place mostly on one line). Larger, and pictures are smaller; smaller, and names take more
 lines."""
 
-TABLE_MM = NUMBER_ROOM_MM + NAME_ROOM_MM + PLACE_ROOM_MM
+CELLS_APART_MM = 4.0
+"""Between two cells of a row, in millimetres (chosen). Larger, and pictures are smaller."""
+
+MANY_SHEETS = 1.25
+"""With more rows than this for each part, counting those that name a sheet, its sheet may stand beside
+each part instead (chosen: a sheet for every four). Larger, and tables are longer."""
+
 APART_MM = 5.0
 """Between a picture and its table, and between two columns of a table, in millimetres (chosen).
 Larger, and pictures are smaller."""
@@ -72,18 +78,41 @@ class _Row(NamedTuple):
     number: str
     name: tuple[str, ...]
     place: tuple[str, ...]
+    sheet: str = ""
 
     @property
     def height(self) -> float:
         return LINE_MM * max(len(self.name), len(self.place))
 
+    @property
+    def cells(self) -> tuple[tuple[str, ...], ...]:
+        """What stands in each column, line by line."""
+        return ((self.number,), self.name, self.place, (self.sheet,))
+
+
+class _Table(NamedTuple):
+    """The rows of a step, where its cells begin, and how wide it is."""
+
+    rows: tuple[_Row, ...]
+    stops: tuple[float, ...]
+    width: float
+
+    @property
+    def height(self) -> float:
+        return sum(row.height for row in self.rows)
+
+    def columns(self, room: float) -> tuple[Sequence[_Row], Sequence[_Row]]:
+        """Return the rows in two columns, or in one where the page is too narrow for two."""
+        return _halves(self.rows) if 2.0 * self.width + APART_MM <= room else (self.rows, ())
+
 
 class _Setting(NamedTuple):
-    """How a step is set: the scale of its picture, and whether its table stands beside it."""
+    """How a step is set: the scale of its picture, its table, and whether that stands beside it."""
 
     scale: float
     beside: bool
     height: float
+    table: _Table
 
 
 @kept
@@ -107,7 +136,8 @@ def film_pages(
     for kind in AdviceKind if book.pages else ():
         own = [one.words for one in advice if one.kind is kind]
         if own:
-            book.heading(HEADINGS[kind], follows=TEXT_MM * LEADING)
+            first = len(wrapped(own[0], TEXT_MM, book.room))
+            book.heading(HEADINGS[kind], follows=first * TEXT_MM * LEADING)
         for words in own:
             book.text(words)
     return book.drawings()
@@ -147,16 +177,19 @@ def _steps(
         steps = laying_steps(panel.name, sheets, most)
         if best and len(steps) > len(best):
             break
-        scales = [
-            _setting(book, panel, s, _rows(panel, s), _room(book, s, head)).scale for s in steps
-        ]
+        scales = [_setting(book, panel, s, _room(book, s, head)).scale for s in steps]
         has_room = all(map(_has_room, repeat(panel), steps, scales))
         smallest = min(scales, default=0.0)
-        if (has_room and smallest > largest) or (most == 1 and not best):
+        is_better = smallest > largest or (smallest == largest and _longest(steps) < _longest(best))
+        if (has_room and is_better) or (most == 1 and not best):
             best, largest = steps, smallest
         if len(steps) < 2 and best:
             break
     return best
+
+
+def _longest(steps: Sequence[Sequence[Numbered]]) -> int:
+    return max(map(len, steps), default=0)
 
 
 def _has_room(panel: PanelPlan, step: Sequence[Numbered], scale: float) -> bool:
@@ -180,17 +213,25 @@ def _heads_mm(book: PageFlow, step: Sequence[Numbered], head: Sequence[tuple[str
     return heads + sum(len(wrapped(t, high, book.room)) * high * LEADING for t, high in lines)
 
 
-def _setting(
-    book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], rows: Sequence[_Row], high: float
+def _setting(book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], high: float) -> _Setting:
+    """Return how a step is set: its picture at the largest round scale a height of the page allows.
+
+    Of the forms of its table the one that leaves the larger picture is taken, then the lower.
+    """
+    settings = [_set_with(book, panel, step, table, high) for table in _tables(panel, step)]
+    return max(settings, key=lambda one: (one.scale, -one.height))
+
+
+def _set_with(
+    book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], table: _Table, high: float
 ) -> _Setting:
-    """Return how a step is set: its picture at the largest round scale a height of the page allows."""
+    """Return how a step is set with a table."""
     box = panel.frame.extent
     side, above = margin_mm([str(one.part.number) for one in step])
-    table = sum(row.height for row in rows)
-    half = max(sum(r.height for r in column) for column in _halves(rows))
+    half = max(sum(r.height for r in column) for column in table.columns(book.room))
     beside = round_scale(
         min(
-            (book.room - TABLE_MM - APART_MM - 2.0 * side) / box.width,
+            (book.room - table.width - APART_MM - 2.0 * side) / box.width,
             (high - 2.0 * above) / box.height,
         )
     )
@@ -200,23 +241,23 @@ def _setting(
             (high - half - APART_MM - 2.0 * above) / box.height,
         )
     )
-    if table <= high and beside >= below:
-        return _Setting(beside, True, max(box.height * beside + 2.0 * above, table))
-    return _Setting(below, False, box.height * below + 2.0 * above + APART_MM + half)
+    if table.height <= high and beside >= below:
+        height = max(box.height * beside + 2.0 * above, table.height)
+        return _Setting(beside, True, height, table)
+    return _Setting(below, False, box.height * below + 2.0 * above + APART_MM + half, table)
 
 
 def _begun(
     book: PageFlow,
     panel: PanelPlan,
     step: Sequence[Numbered],
-    rows: Sequence[_Row],
     head: Sequence[tuple[str, float]],
 ) -> _Setting:
     """Return how a step is set, on the page that is open or at the top of a new one."""
-    setting = _setting(book, panel, step, rows, _room(book, step, head))
+    setting = _setting(book, panel, step, _room(book, step, head))
     heads = _heads_mm(book, step, head)
     left = book.y - MARGIN_MM - book.foot_mm - heads - PANELS_APART_MM if book.pages else 0.0
-    here = _setting(book, panel, step, rows, left)
+    here = _setting(book, panel, step, left)
     if here.scale >= STILL_LARGE * setting.scale and _has_room(panel, step, here.scale):
         book.gap(PANELS_APART_MM)
         return here
@@ -231,8 +272,7 @@ def _step(
     head: Sequence[tuple[str, float]],
     colours: Mapping[str, str],
 ) -> None:
-    rows = _rows(panel, step)
-    setting = _begun(book, panel, step, rows, head)
+    setting = _begun(book, panel, step, head)
     for words, height in head:
         book.text(words, height=height)
     book.heading(f"{_heading(step)} ({reduction_words(1.0 / setting.scale)})", follows=0.0)
@@ -241,14 +281,15 @@ def _step(
     up = setting.height - box.height * scale - above
     onto = Transform().translate(side, up).scale(scale).translate(-box.left, -box.bottom)
     marks = list(_picture(panel, step, colours, onto))
+    table = setting.table
     if setting.beside:
         left = 2.0 * side + box.width * scale + APART_MM
-        marks += _table(rows, left, setting.height)
+        marks += _written(table.rows, table.stops, left, setting.height)
     else:
-        first, second = _halves(rows)
+        first, second = table.columns(book.room)
         top = up - above - APART_MM
-        marks += _table(first, 0.0, top)
-        marks += _table(second, TABLE_MM + APART_MM, top)
+        marks += _written(first, table.stops, 0.0, top)
+        marks += _written(second, table.stops, table.width + APART_MM, top)
     book.picture(marks, setting.height)
 
 
@@ -259,21 +300,44 @@ def _heading(step: Sequence[Numbered]) -> str:
     return f"{numbers}: {paints}"
 
 
-def _rows(panel: PanelPlan, step: Sequence[Numbered]) -> list[_Row]:
-    """Return the table of a step: under the name of each sheet its parts and where they go."""
-    rows = []
+def _tables(panel: PanelPlan, step: Sequence[Numbered]) -> Iterator[_Table]:
+    """Yield the table of a step with each sheet over its parts, and with it in a column of its own.
+
+    The first is narrower, the second lower where the sheets change from part to part.
+    """
+    headed: list[_Row] = []
+    plain: list[_Row] = []
     for sheet, parts in groupby(step, key=lambda one: one.sheet):
-        rows.append(_Row("", (f"from {filed(sheet)}:",), ()))
-        for one in parts:
-            place = place_words(bounds(one.part.outline), panel.frame.extent)
-            rows.append(
-                _Row(
-                    str(one.part.number),
-                    tuple(wrapped(one.part.name, TEXT_MM, NAME_ROOM_MM - 2.0)),
-                    tuple(wrapped(place, TEXT_MM, PLACE_ROOM_MM - 1.0)),
-                )
-            )
-    return rows
+        rows = [_row(panel, one, filed(sheet)) for one in parts]
+        headed.append(_Row("", (f"from {filed(sheet)}:",), ()))
+        headed += (row._replace(sheet="") for row in rows)
+        plain += rows
+    yield _table(headed)
+    if len(headed) > MANY_SHEETS * len(plain):
+        yield _table(plain)
+
+
+def _row(panel: PanelPlan, one: Numbered, sheet: str) -> _Row:
+    place = place_words(bounds(one.part.outline), panel.frame.extent)
+    return _Row(
+        str(one.part.number),
+        tuple(wrapped(one.part.name, TEXT_MM, NAME_ROOM_MM - CELLS_APART_MM)),
+        tuple(wrapped(place, TEXT_MM, PLACE_ROOM_MM - CELLS_APART_MM)),
+        sheet,
+    )
+
+
+def _table(rows: Sequence[_Row]) -> _Table:
+    """Return rows as a table, its columns as wide as what stands in them."""
+    own = [row.cells for row in rows if row.number]
+    columns = [[words for cell in column for words in cell] for column in zip(*own, strict=True)]
+    wide = [max(label_width(words, TEXT_MM) for words in column) for column in columns]
+    stops = [0.0, NUMBER_ROOM_MM]
+    for width in wide[1:]:
+        stops.append(stops[-1] + width + CELLS_APART_MM)
+    heads = [label_width(row.name[0], TEXT_MM) for row in rows if not row.number]
+    end = stops.pop() - CELLS_APART_MM * (1 if wide[-1] else 2)
+    return _Table(tuple(rows), tuple(stops), max(end, *heads, 0.0))
 
 
 def _halves(rows: Sequence[_Row]) -> tuple[Sequence[_Row], Sequence[_Row]]:
@@ -285,11 +349,12 @@ def _halves(rows: Sequence[_Row]) -> tuple[Sequence[_Row], Sequence[_Row]]:
     return rows[:middle], rows[middle:]
 
 
-def _table(rows: Sequence[_Row], left: float, top: float) -> Iterator[Mark]:
+def _written(
+    rows: Sequence[_Row], stops: Sequence[float], left: float, top: float
+) -> Iterator[Mark]:
     for row in rows:
         base = top - TEXT_MM
-        cells = ((0.0, (row.number,)), (NUMBER_ROOM_MM, row.name))
-        for across, words in (*cells, (NUMBER_ROOM_MM + NAME_ROOM_MM, row.place)):
+        for across, words in zip(stops, row.cells, strict=True):
             indent = across if row.number else 0.0
             for i, line in enumerate(words):
                 if line:

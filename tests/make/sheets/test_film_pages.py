@@ -19,9 +19,9 @@ from livery.layout.part_place import place_words
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.sheets import film_pages as film_pages_module
 from livery.make.sheets.coat_sheet import coat_pages
-from livery.make.sheets.film_pages import _halves, _Row, film_pages
+from livery.make.sheets.film_pages import _halves, _Row, _tables, _written, film_pages
 from livery.make.sheets.hatching import hatching
-from livery.make.sheets.laying_steps import laying_steps
+from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import FAINT
 from livery.make.sheets.pointed_numbers import pointed_numbers
 from livery.write.label_face import label_width
@@ -145,6 +145,30 @@ def test_a_step_has_no_more_parts_than_have_room_round_a_picture_above_a_tall_ta
         for one in sheet.parts:
             # Once in the table and once at its line.
             assert one.is_spare or words.count(str(one.part.number)) == 2
+
+
+def test_where_sheets_change_from_part_to_part_each_part_has_its_sheet_beside_it(
+    wagon_making,
+) -> None:
+    (panel, *_) = wagon_making.plan.panels
+    (step, *_) = laying_steps(panel.name, wagon_making.sheets, 24)
+    step = [one for one in step for _ in range(2)]
+    same = [Numbered(one.part, "cut-red-cut-film") for one in step]
+    assert len(list(_tables(panel, same))) == 1
+    changing = [Numbered(one.part, f"cut-{'ab'[i % 2]}-cut-film") for i, one in enumerate(step)]
+    headed, plain = _tables(panel, changing)
+    assert len(headed.rows) == 2 * len(plain.rows) == 2 * len(step)
+    assert [row.sheet for row in plain.rows] == [f"cut/{one.sheet}" for one in changing]
+    assert headed.height > plain.height and headed.width < plain.width
+    for table in (headed, plain):
+        labels = list(_written(table.rows, table.stops, 0.0, 0.0))
+        ends = [m.at.x + label_width(m.text, m.height_mm) for m in labels]
+        assert max(ends) == pytest.approx(table.width)
+        for one, end in zip(labels, ends, strict=True):
+            beside = [m.at.x for m in labels if m.at.y == one.at.y and m.at.x > one.at.x]
+            assert min(beside, default=end + 4.0) >= end + 3.99
+    assert plain.columns(2.0 * plain.width + 5.0)[1]
+    assert not plain.columns(2.0 * plain.width + 4.9)[1]
 
 
 def leaders(marks: tuple[Mark, ...]) -> list[shapely.LineString]:
