@@ -47,8 +47,8 @@ HIDDEN_COST = 1.0
 """What a join that is hidden costs, beside 10 in the open (chosen). Larger, and joins come out from
 under what would hide them."""
 BESIDE_COST = 40.0
-"""What a join beside another costs (chosen: four in the open, so that one more join is not made for
-it). Larger, and more joins are made."""
+"""What a join beside another costs (chosen: four in the open, so that up to three more joins are made
+instead of it). Larger, and more joins are made."""
 
 
 class BandJoins:

@@ -40,7 +40,7 @@ class JoinRules:
     """
 
     longest_mm: float
-    lap_mm: float = 3.0
+    lap_mm: float
     open_cost: float = 10.0
     step_mm: float = 5.0
 

@@ -30,7 +30,7 @@ class RegisterMark:
 
     kind: MarkKind
     at: Point
-    arm_mm: float = 4.0
+    arm_mm: float
 
     @property
     def lines(self) -> tuple[Contour, ...]:
@@ -43,7 +43,7 @@ class RegisterMark:
 
 
 def marks_round(
-    layers: Sequence[Sequence[Outline]], clear_mm: float = 6.0, arm_mm: float = 4.0
+    layers: Sequence[Sequence[Outline]], clear_mm: float, arm_mm: float
 ) -> tuple[RegisterMark, ...]:
     """Return the marks that all layers of one design share, outside everything in any layer.
 
@@ -63,6 +63,6 @@ def marks_round(
     )
 
 
-def marks_on(features: Sequence[Point], arm_mm: float = 4.0) -> tuple[RegisterMark, ...]:
+def marks_on(features: Sequence[Point], arm_mm: float) -> tuple[RegisterMark, ...]:
     """Return crosses on features of the panel itself (corners, rivets), for masks laid to them."""
     return tuple(RegisterMark(MarkKind.CROSS, p, arm_mm) for p in features)

@@ -63,7 +63,7 @@ def stripe_pieces(
     rules: JoinRules,
     places: Sequence[JoinPlace] = (),
     *,
-    tail_mm: float = 10.0,
+    tail_mm: float,
     is_tapered: bool = False,
 ) -> tuple[StripePiece, ...]:
     """Return a stripe cut into straight strips and the corners between them.

@@ -23,6 +23,7 @@ from livery.make.film.band_joins import STAGGER_MM, BandJoins
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets
+from livery.make.film.joins import JoinRules
 from livery.process import Process
 from livery.units import read_length
 
@@ -136,6 +137,40 @@ def test_joins_of_a_band_are_staggered_between_its_strands():
     for one, other in pairwise(along):
         # Tails are measured from the strand's own corner, which lies 1.4 mm further in.
         assert min(abs(a - b) for a in one for b in other) >= STAGGER_MM - 1.4 - 1e-6
+
+
+def test_straight_strands_are_joined_beyond_twenty_millimetres_of_each_others_joins():
+    """By steps of 5 mm; strands more than 60 mm away are another run of the line."""
+
+    def starts(*heights):
+        joins = BandJoins(())
+        strands = [rectangle(600, 1, Point(0, y)) for y in heights]
+        made = [joins.parted(one, strand(one, i), film()) for i, one in enumerate(strands)]
+        return [[round(bounds(p.outline).left, 3) for p in parts[1:]] for parts in made]
+
+    assert starts(0, 2, 4) == [[200, 400], [175, 375], [225, 425]]
+    assert starts(0, 58) == [[200, 400], [175, 375]]
+    assert starts(0, 62) == [[200, 400], [200, 400]]
+
+
+def test_a_hidden_join_costs_a_tenth_of_one_in_the_open_and_one_beside_another_four_times():
+    line = rectangle(400, 1)
+    fitting = PlacedKeepOut("step", rectangle(8, 20, Point(71, -10)), Obstacle.FITTING, "")
+    joins = BandJoins((fitting,))
+    joins.parted(line, strand(line), film())
+    way = Contour((Line(Point(0, 2), Point(400, 2)),), closed=False)
+    places = joins._places(way, strand(line, 1), 1.0, 3.0)
+    assert {p.why: p.cost for p in places} == {
+        "under a fitting": 1.0,
+        "beside the join of another strand": 40.0,
+    }
+    assert JoinRules(250.0, 3.0).open_cost == 10.0
+
+
+def test_tails_of_corners_are_a_sixth_of_the_longest_piece_where_that_is_short():
+    corners = [p for p in parted(frame(400, 200), film(longest_piece="90 mm")) if p.corner]
+    # 15 mm of tail, 3 mm of lap and half of the line's width.
+    assert {round(bounds(p.outline).width, 2) for p in corners} == {15.75, 18.75}
 
 
 def test_a_join_hides_under_a_fitting_keeps_off_rivets_and_may_hide_beside_another():

@@ -10,6 +10,7 @@ import itertools
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 from fontTools.misc.transform import Identity
@@ -227,3 +228,62 @@ def test_a_small_layer_far_from_its_marks_hangs_together_with_them():
     assert held.geom_type == "Polygon"
     assert held.buffer(1e-5).covers(shapely.union(to_shapely(one.outline), to_line_string(mark)))
     assert held.area < 60.0 * 60.0 + 300.0 * 17.0
+
+
+def ends_of_marks(one):
+    return [(p.x, p.y) for line in one.register for p in line.nodes]
+
+
+def test_marks_of_2_mm_stand_3_mm_from_the_band_near_its_ends():
+    """A cross at the left and a tick at the right, one of the places each 10 mm or so."""
+    cross = [(27.8, -5), (31.8, -5), (29.8, -7), (29.8, -3)]
+    tick = [(218.6, -5), (220.6, -5), (218.6, -5), (218.6, -3)]
+    found = ends_of_marks(in_register(band())[0])
+    assert np.ravel(found) == pytest.approx(np.ravel(cross + tick), abs=0.06)
+
+
+@pytest.mark.parametrize(("gap", "has_marks"), [(9.5, True), (10.08, True), (10.12, False)])
+def test_strands_more_than_10_mm_apart_are_set_out_by_themselves(gap, has_marks):
+    strands = [rectangle(200, 1), rectangle(200, 1, Point(0, 1 + gap))]
+    made = in_register([part(one, i, i + 1) for i, one in enumerate(strands)])
+    assert [bool(p.register) for p in made] == [has_marks] * 2
+
+
+@pytest.mark.parametrize(("count", "has_marks"), [(10, True), (11, False)])
+def test_a_band_of_60_mm_is_too_wide_for_marks(count, has_marks):
+    """Of strands each 6 mm: 55 and 61 mm in all."""
+    strands = [rectangle(200, 1, Point(0, 6 * i)) for i in range(count)]
+    made = in_register([part(one, i, i + 1) for i, one in enumerate(strands)])
+    assert [bool(p.register) for p in made] == [has_marks] * count
+
+
+@pytest.mark.parametrize(("overlap", "lines"), [(50, [2, 2, 2, 2]), (66, [2, 4, 4, 2])])
+def test_a_short_stretch_has_marks_only_where_they_stand_40_mm_apart(overlap, lines):
+    """Two strands of two strips: the second of one lies beside the first of the other for a while."""
+    lengths = [[200, 300], [200 + overlap, 300 - overlap]]
+    parts = []
+    for level, (one, other) in enumerate(lengths):
+        whole = part(rectangle(500, 1, Point(0, 3 * level)), level, 0)
+        for x, long in ((0, one), (one, other)):
+            outline = rectangle(long, 1, Point(x, 3 * level))
+            parts.append(replace(whole, number=len(parts) + 1, outline=outline))
+    assert [len(p.register) // 2 for p in in_register(parts)] == lines
+
+
+@pytest.mark.parametrize(
+    ("steep", "first", "last"),
+    [(8, (193.5, 1423.7), (-1.3, 23.6)), (15, (5.2, 0.1), (198.0, 727.5))],
+)
+def test_a_steep_line_has_its_marks_above_it_only_where_it_hardly_faces_down(steep, first, last):
+    """Lines 8 and 15 degrees from upright; the first is taken for one that is."""
+    up = 200 * math.tan(math.radians(90 - steep))
+    lines = [
+        polygon([Point(0, y), Point(200, y + up), Point(199, y + up + 1), Point(-1, y + 1)])
+        for y in (0, 3)
+    ]
+    one, _ = in_register([part(line, i, i + 1) for i, line in enumerate(lines)])
+    found = ends_of_marks(one)
+    assert (found[0], found[-1]) == (
+        pytest.approx(first, abs=0.06),
+        pytest.approx(last, abs=0.06),
+    )

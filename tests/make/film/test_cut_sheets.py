@@ -16,19 +16,21 @@ from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Point
+from livery.geometry.outline import Point, chain
 from livery.geometry.parts import parts_of
-from livery.geometry.shapes import circle, rectangle, ring
+from livery.geometry.shapes import circle, polygon, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
 from livery.make.film.nesting import nests_beside, remembering
-from livery.make.film.part_labels import BLUE, part_labels
+from livery.make.film.part_labels import BLUE, _stations, part_labels
 from livery.make.film.sheet_check import check_sheet
-from livery.make.film.sheet_numbers import LABEL_MM
+from livery.make.film.sheet_numbers import LABEL_MM, lacks_room_for_numbers, with_its_number
 from livery.make.film.trial_cut import trial_cuts
+from livery.make.nest.packing import nest
+from livery.process import Process
 from livery.units import read_length
 from livery.write.dxf import dxf_bytes
 from livery.write.label_face import label_width
@@ -127,6 +129,11 @@ def test_the_written_sheet_is_read_again_and_a_shifted_part_is_found_out(sheets)
 
     first = sheet.parts[0]
     shifted = replace(first, outline=first.outline.transformed(Offset(0.05, 0.0)))
+    near = replace(first, outline=first.outline.transformed(Offset(0.008, 0.0)))
+    check_sheet(replace(sheet, parts=(near, *sheet.parts[1:])), svg, dxf, pdf)
+    far = replace(first, outline=first.outline.transformed(Offset(0.012, 0.0)))
+    with pytest.raises(LiveryError, match="is not where it was laid"):
+        check_sheet(replace(sheet, parts=(far, *sheet.parts[1:])), svg, dxf, pdf)
     wrong = replace(sheet, parts=(shifted, *sheet.parts[1:]))
     with pytest.raises(LiveryError, match="is not where it was laid"):
         check_sheet(wrong, svg, dxf, pdf)
@@ -134,6 +141,78 @@ def test_the_written_sheet_is_read_again_and_a_shifted_part_is_found_out(sheets)
         check_sheet(replace(sheet, parts=sheet.parts[:-1]), svg, dxf, pdf)
     with pytest.raises(LiveryError, match="page is"):
         check_sheet(replace(sheet, length_mm=sheet.length_mm + 1.0), svg, dxf, pdf)
+
+
+@pytest.mark.parametrize(("by", "is_alike"), [(0.8e-5, True), (1.2e-5, False)])
+def test_parts_are_alike_within_a_hundred_thousandth_of_a_millimetre(parts, by, is_alike):
+    triangle = [Point(0, 0), Point(30, 0), Point(0, 20)]
+    moved = [*triangle[:2], Point(by, 20)]
+    one, other = (replace(parts[0], outline=polygon(p), register=()) for p in (triangle, moved))
+    assert (len(repeats([one, other])) == 1) is is_alike
+
+
+@pytest.mark.parametrize(("wide", "spares"), [(99, 1), (102, 0)])
+def test_what_takes_more_than_a_hundred_square_centimetres_has_no_spare(parts, wide, spares):
+    thin = difference(rectangle(wide, 99), rectangle(wide - 2, 97, Point(1, 1)))
+    (kind,) = repeats([replace(parts[0], outline=thin, register=())])
+    assert kind.spare.count == spares
+
+
+def test_sheets_are_nested_on_half_a_millimetre_in_twenty_arrangements_and_framed(parts, sheets):
+    asked = []
+    fine = film_kit("roll", Film(spacing=read_length("1 mm")))
+
+    def nester(pieces, film, settings):
+        asked.append((settings.cell_mm, settings.tries))
+        return nest(pieces, film.run, replace(settings, tries=0))
+
+    film_sheets([replace(parts[-1], film=fine)], nester)
+    assert asked == [(0.5, 20)]
+    for sheet in sheets:
+        box = shapely.union_all([to_shapely(one.block) for one in sheet.parts]).bounds
+        assert to_line_string(sheet.frame).bounds == pytest.approx(
+            (box[0] - 2, box[1] - 2, box[2] + 2, box[3] + 2)
+        )
+
+
+def test_film_and_decals_run_past_edges_by_what_is_common_and_go_on_the_film_whole():
+    kit = film_kit("roll", Film())
+    assert (kit.past_edges_for(Process.CUT_FILM), kit.past_edges_for(Process.DECAL)) == (3.0, 1.0)
+    wide = kit.media.width_mm - 2 * kit.media.margin_mm
+    assert kit.has_room_for(wide, wide + 0.8e-5)
+    assert not kit.has_room_for(wide + 1.2e-5, wide + 1.2e-5)
+    assert kit.takes_in_one(rectangle(kit.longest_mm + 0.8e-5, 1))
+    assert not kit.takes_in_one(rectangle(kit.longest_mm + 1.2e-5, 1))
+
+
+@pytest.mark.parametrize(("high", "is_hull"), [(33, True), (37, False)])
+def test_a_part_and_its_marks_within_40_mm_are_one_strip_of_carrier(parts, high, is_hull):
+    mark = chain([Point(50, -5), Point(54, -5)], closed=False)
+    one = replace(parts[0], outline=rectangle(100, high), register=(mark,), turn=Identity)
+    hull = shapely.union_all([shapely.box(0, 0, 100, high), to_line_string(mark)]).convex_hull
+    assert (to_shapely(one.footprint).area == pytest.approx(hull.area, rel=1e-3)) is is_hull
+
+
+def test_a_part_keeps_room_for_its_number_under_it():
+    kept = bounds(with_its_number(rectangle(30, 1), "12"))
+    # The number 0.3 mm under it, 1.85 mm high, and 1 mm under that.
+    assert (kept.bottom, kept.top) == pytest.approx((-3.15, 1.0))
+
+
+@pytest.mark.parametrize(("share", "is_crowded"), [(0.078, False), (0.082, True)])
+def test_numbers_on_others_count_where_all_take_eight_hundredths_of_the_sheet(
+    sheets, share, is_crowded
+):
+    """A dot in a plate that fills its sheet has no room for its number but on the plate."""
+    first, second = sheets[0].parts[:2]
+    room = sum(label_width(one.label, LABEL_MM) + 0.8 for one in (first, second))
+    wide = sheets[0].film.media.width_mm
+    long = room * (LABEL_MM + 0.8) / share / wide
+    dot = circle(Point(long / 2, wide / 2), long / 20)
+    plate = difference(rectangle(long, wide), dot)
+    made = [replace(p, outline=o, register=()) for p, o in ((first, plate), (second, dot))]
+    sheet = replace(sheets[0], parts=tuple(made), length_mm=long, weeds=())
+    assert lacks_room_for_numbers(sheet) is is_crowded
 
 
 def test_labels_and_parts_stand_on_layers_of_their_own(sheets):
@@ -232,6 +311,7 @@ def test_no_words_on_a_cut_sheet_are_too_small_collide_or_run_off_it(sheets, par
         next(m for m in page.marks if isinstance(m, Label) and ":" in m.text) for page in pages
     ]
     assert all(head.text.endswith("of vinyl") for head in heads)
+    assert [head.height_mm for head in heads] == [2.0] * len(sheets) + [2.0, 1.85]
     assert {head.angle for head in heads} == {0.0, 90.0}
     for page in pages:  # the knife follows no letter and no leader
         words = [m for m in page.marks if isinstance(m, Label) or getattr(m, "colour", "") == BLUE]
@@ -278,6 +358,53 @@ def box_of(label):
     if label.angle:
         return shapely.box(x - high, y - wide / 2, x, y + wide / 2)
     return shapely.box(x - wide / 2, y, x + wide / 2, y + high)
+
+
+def test_a_number_stands_three_tenths_of_a_millimetre_from_its_part():
+    (label,) = part_labels([("1", rectangle(30, 1))], LABEL_MM)
+    assert tuple(label.at) == pytest.approx((15.0, -0.3 - LABEL_MM))
+
+
+@pytest.mark.parametrize(("apart", "is_between"), [(2.7, False), (2.8, True)])
+def test_a_number_stands_six_tenths_of_a_millimetre_from_other_parts(apart, is_between):
+    """With what is under the lower strip taken, it stands between the two or has a leader."""
+    strips = [rectangle(30, 1, Point(0, 5)), rectangle(30, 1, Point(0, 6 + apart))]
+    named = [(str(i + 12345), strip) for i, strip in enumerate(strips)]
+    marks = part_labels(named, LABEL_MM, keep_clear=(rectangle(30, 5),), page=(30, 20))
+    assert (marks[0].at.y == pytest.approx(6.3)) is is_between
+    assert isinstance(marks[1], Stroke) is not is_between
+
+
+@pytest.mark.parametrize(("off", "is_under"), [(0.15, False), (0.25, True)])
+def test_a_number_stands_a_fifth_of_a_millimetre_from_a_line_that_is_cut(off, is_under):
+    line = chain([Point(-5, -0.3 - LABEL_MM - off), Point(35, -0.3 - LABEL_MM - off)], closed=False)
+    (label,) = part_labels([("1", rectangle(30, 1))], LABEL_MM, keep_clear=(line,))
+    assert (label.at.y == pytest.approx(-0.3 - LABEL_MM)) is is_under
+
+
+@pytest.mark.parametrize(
+    ("taken", "away"), [(1, 0.70), (2.5, 2.46), (4.3, 4.20), (7, 7.71), (11, 11.59), (17, 18)]
+)
+def test_a_number_with_a_leader_stands_at_the_nearest_of_six_distances(taken, away):
+    """A dot in a disc that is taken, but for a slot that the leader alone goes through.
+
+    1.5, 3, 5, 8, 12 and 18 mm off the edge; those under which the leader is nearly upright.
+    """
+    disc = difference(circle(Point(0, 0), taken), circle(Point(0, 0), 0.5))
+    free = difference(disc, rectangle(1, 20, Point(-0.5, -20)))
+    label, leader, *_ = part_labels(
+        [("12345", circle(Point(0, 0), 0.3))], LABEL_MM, keep_clear=(free,)
+    )
+    assert isinstance(leader, Stroke)
+    assert -label.at.y - LABEL_MM - 0.3 == pytest.approx(away, abs=0.006)
+
+
+@pytest.mark.parametrize(("short", "is_aslant"), [(0.04, True), (0.06, False)])
+def test_a_place_within_a_twentieth_of_a_millimetre_of_a_corner_stands_aslant(short, is_aslant):
+    """Places are a twenty-fourth of the edge apart; one is so far short of a corner."""
+    part = to_shapely(rectangle(6 + short, 6 - short))
+    ways = {(round(x, 3), round(y, 3)): nx for x, y, nx, _ in _stations(part, 0.0)}
+    assert (abs(ways[6.0, 0.0]) > 0.01) is is_aslant
 
 
 def test_long_numbers_of_small_parts_stand_at_them_and_on_the_sheet():

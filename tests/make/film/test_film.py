@@ -5,6 +5,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, rectangle, ring
@@ -52,6 +53,24 @@ def test_a_cut_moves_aside_to_pass_between_letters():
     assert to_line_string(cut).length == pytest.approx(50)
 
 
+@pytest.mark.parametrize(("gap", "lengths"), [(3.9, [4.5, 4.5]), (4.1, [3.1, 4.5, 4.5])])
+def test_weed_cuts_of_3_mm_half_a_millimetre_short_of_pieces_are_made(gap, lengths):
+    pieces = [rectangle(100, 20), rectangle(100, 20, Point(0, 20 + gap))]
+    cuts = weed_cuts(weed_frame(pieces, 5), pieces, 60)
+    assert sorted(to_line_string(c).length for c in cuts) == pytest.approx(lengths)
+
+
+@pytest.mark.parametrize(("share", "is_found"), [(0.25, True), (0.2, False), (1 / 3, False)])
+def test_a_weed_cut_is_tried_at_four_places_to_either_side(share, is_found):
+    """A slot a quarter of the way to the furthest of them, or elsewhere."""
+    at = 100 + 50 * share * 1.05
+    slot = rectangle(2, 40, Point(at - 1, 0))
+    pieces = [difference(rectangle(200, 40), slot)]
+    frame = weed_frame(pieces, 5)
+    cuts = weed_cuts(frame, pieces, 110)
+    assert (len(cuts) == 1) is is_found
+
+
 def test_counters_are_not_cut():
     pieces = [ring(Point(50, 0), 40, 30), rectangle(5, 5)]
     for cut in weed_cuts(weed_frame(pieces, 5), pieces, 10):
@@ -70,7 +89,7 @@ def test_marks_stand_clear_of_every_layer_and_cannot_be_turned_round():
     x0, y0, x1, y1 = lines.bounds
     turned = shapely.affinity.rotate(lines, 180, origin=((x0 + x1) / 2, (y0 + y1) / 2))
     assert not turned.buffer(0.1).covers(lines)
-    assert marks_round([[]]) == ()
+    assert marks_round([[]], 6, 4) == ()
 
 
 def test_marks_lie_on_features_of_the_panel():
@@ -85,6 +104,20 @@ def test_spares_are_cut_of_what_is_easily_spoiled():
     assert "thinner than 1.5 mm" in spare_of(rectangle(50, 1), 6).why
     assert "smaller than 4 mm" in spare_of(rectangle(3, 3), 1).why
     assert spare_of(rectangle(400, 20), 1, SpareRule(long_mm=300)).why == "longer than 300 mm"
+
+
+@pytest.mark.parametrize(
+    ("size", "count", "spares"),
+    [
+        ((50, 1.6), 1, 0), ((50, 1.5), 1, 1),
+        ((4.1, 4.1), 1, 0), ((3.9, 3.9), 1, 1),
+        ((299, 20), 1, 0), ((301, 20), 1, 1),
+        ((301, 20), 5, 1), ((301, 20), 6, 2),
+    ],
+)  # fmt: skip
+def test_of_what_is_thin_small_or_long_one_spare_in_five_is_cut(size, count, spares):
+    """Thinner on average than 1.5 mm, smaller than 4 mm, longer than 300 mm."""
+    assert spare_of(rectangle(*size), count).count == spares
 
 
 @given(st.floats(50, 500), st.floats(0.5, 5))

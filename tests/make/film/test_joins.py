@@ -60,7 +60,7 @@ def test_joins_hide_under_handrail_and_at_panel_joints():
 
 
 def test_a_stripe_that_fits_is_not_joined():
-    assert split_stripe(300, JoinRules(300)).pieces == ((0.0, 300),)
+    assert split_stripe(300, JoinRules(300, 3)).pieces == ((0.0, 300),)
 
 
 def test_open_joins_come_out_even():

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
-from livery.geometry.outline import Arc, Contour, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle
 from livery.make.film.knife import Knife, pivot_path
 
@@ -80,6 +80,25 @@ def test_overcut_runs_on_past_the_start():
     contour = rectangle(12, 8).contours[0]
     path = pivot_path(contour, Knife(0.0, overcut_mm=1.5))
     assert path.end == pytest.approx((1.5, 0))
+
+
+@pytest.mark.parametrize(("turn", "swivels"), [(13.0, False), (17.0, True)])
+def test_a_knife_is_swivelled_at_corners_of_fifteen_degrees(turn, swivels):
+    away = math.radians(turn)
+    sides = [Line(Point(0, 0), Point(40, 0))]
+    sides.append(Line(sides[0].end, Point(40 + 30 * math.cos(away), 30 * math.sin(away))))
+    path = pivot_path(Contour(tuple(sides), closed=False), Knife(0.25))
+    assert any(isinstance(s, Arc) for s in path.segments) is swivels
+
+
+def test_a_knife_of_which_nothing_more_is_said_overcuts_half_a_millimetre_without_loops():
+    path = pivot_path(rectangle(12, 8).contours[0], Knife(0.0))
+    assert path.end == pytest.approx((0.5, 0))
+    assert {(p.x, p.y) for p in path.nodes} == {(0, 0), (12, 0), (12, 8), (0, 8), (0.5, 0)}
+    curve = Contour((Cubic(Point(0, 0), Point(9, 0), Point(18, 9), Point(18, 18)),), closed=False)
+    chords = shapely.LineString(pivot_path(curve, Knife(0.0)).nodes)
+    off = chords.hausdorff_distance(to_line_string(curve, 1e-4))
+    assert 0.0035 < off < 0.0052
 
 
 def test_loops_stay_in_the_waste_and_leave_the_piece_whole():

@@ -3,6 +3,7 @@
 import math
 
 import pytest
+import shapely
 
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
@@ -30,6 +31,26 @@ def test_what_ends_short_of_the_edge_stays_as_it_is():
     assert EDGES.run_past(line, 3.0)[0] is line
     whole = rectangle(400, 4, Point(0, 10))
     assert EDGES.run_past(whole, 0.0)[0] is whole
+
+
+@pytest.mark.parametrize(("short", "reach"), [(0.008, 3.0), (0.012, 0.0)])
+def test_what_ends_within_a_hundredth_of_the_edge_runs_past_it(short, reach):
+    assert EDGES.run_past(rectangle(50, 4, Point(short, 10)), 3.0)[1] == reach
+
+
+@pytest.mark.parametrize(("width", "is_run"), [(0.04, False), (0.06, True)])
+def test_a_hundredth_of_a_square_millimetre_past_an_edge_is_left_out(width, is_run):
+    """0.18 mm past the edge, and 0.02 mm within it."""
+    grown, _ = EDGES.run_past(rectangle(width, 4, Point(50, 0)), 0.18)
+    assert (bounds(grown).bottom < -0.1) is is_run
+
+
+@pytest.mark.parametrize(("slot", "is_closed"), [(0.18, True), (0.22, False)])
+def test_slits_of_a_fifth_of_a_millimetre_are_closed_past_an_edge(slot, is_closed):
+    said = [PlacedEdge(side_of(SHEET, "left"), "free", 2.0)]
+    line = difference(rectangle(50, 9, Point(0, 50)), rectangle(9, slot, Point(0, 54)))
+    grown, _ = MetalEdges(SHEET, [], said).run_past(line, 0.0)
+    assert to_shapely(grown).covers(shapely.Point(-1.0, 54 + slot / 2)) is is_closed
 
 
 def test_a_line_along_an_edge_runs_past_it_all_along_and_round_the_corner():

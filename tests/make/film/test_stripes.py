@@ -4,11 +4,11 @@ import pytest
 import shapely
 
 from livery.findings import LiveryError
-from livery.geometry.boolean import difference
+from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length
 from livery.geometry.offset import band, inset
-from livery.geometry.outline import Point
+from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.stripes import stripe_pieces
@@ -30,7 +30,7 @@ def loop(width, height, corner, stroke):
 
 def test_a_loop_becomes_strips_and_corners_that_cover_it():
     stripe, centre = loop(600, 150, 20, 3)
-    pieces = stripe_pieces(stripe, centre, 3, JoinRules(300, 2))
+    pieces = stripe_pieces(stripe, centre, 3, JoinRules(300, 2), tail_mm=10)
     strips = [p for p in pieces if p.straight]
     corners = [p for p in pieces if not p.straight]
     assert len(corners) == 4
@@ -48,7 +48,7 @@ def test_a_loop_becomes_strips_and_corners_that_cover_it():
 def test_joins_of_a_loop_keep_to_the_places_given():
     stripe, centre = loop(600, 150, 20, 3)
     rail = JoinPlace(200, 260, 0, "under the handrail")
-    pieces = stripe_pieces(stripe, centre, 3, JoinRules(400, 2), [rail])
+    pieces = stripe_pieces(stripe, centre, 3, JoinRules(400, 2), [rail], tail_mm=10)
     ends = [p.end_mm - 2 for p in pieces if p.straight]
     assert any(200 <= e <= 260 for e in ends)
 
@@ -56,7 +56,7 @@ def test_joins_of_a_loop_keep_to_the_places_given():
 def test_a_ring_without_straights_is_cut_in_even_arcs():
     stripe = ring(Point(0, 0), 101, 99)
     centre = circle(Point(0, 0), 100).contours[0]
-    pieces = stripe_pieces(stripe, centre, 2, JoinRules(250, 1))
+    pieces = stripe_pieces(stripe, centre, 2, JoinRules(250, 1), tail_mm=10)
     assert len(pieces) == 3
     covered = shapely.union_all([to_shapely(p.outline, 0.002) for p in pieces])
     assert (
@@ -71,7 +71,7 @@ def test_a_sharp_corner_keeps_its_tip_when_it_is_cut_in_strips(degrees):
     outer = polygon([Point(0, -across), Point(300, 0), Point(0, across)])
     stripe = band(outer, 0.0, 1.0)
     centre = inset(outer, 0.5).contours[0]
-    pieces = stripe_pieces(stripe, centre, 1.0, JoinRules(250, 3))
+    pieces = stripe_pieces(stripe, centre, 1.0, JoinRules(250, 3), tail_mm=10)
     laid = shapely.union_all([to_shapely(p.outline) for p in pieces])
     assert to_shapely(stripe).difference(laid.buffer(1e-4)).area < 1e-4
     assert laid.bounds[2] == pytest.approx(300, abs=1e-3)
@@ -81,4 +81,20 @@ def test_a_stripe_its_pieces_would_not_cover_is_refused():
     _, centre = loop(600, 150, 20, 3)
     wider = difference(rectangle(620, 170, Point(-10, -10)), rectangle(580, 130, Point(10, 10)))
     with pytest.raises(LiveryError, match="would be lost"):
-        stripe_pieces(wider, centre, 3, JoinRules(300, 2))
+        stripe_pieces(wider, centre, 3, JoinRules(300, 2), tail_mm=10)
+
+
+@pytest.mark.parametrize(
+    ("past", "long", "is_whole"),
+    [(0.004, 600, True), (0.006, 600, False), (0.006, 0.8, True), (0.006, 1.2, False)],
+)
+def test_what_lies_more_than_half_a_hundredth_past_its_pieces_is_lost(past, long, is_whole):
+    """A bump as far off the middle line as one and a half widths across reach, and a little more."""
+    bump = rectangle(long, 2.25 + past, Point(300 - long / 2, 0))
+    stripe = union(rectangle(600, 3, Point(0, -1.5)), bump)
+    centre = Contour((Line(Point(0, 0), Point(600, 0)),), closed=False)
+    if is_whole:
+        assert len(stripe_pieces(stripe, centre, 3, JoinRules(300, 2), tail_mm=10)) == 3
+    else:
+        with pytest.raises(LiveryError, match="would be lost"):
+            stripe_pieces(stripe, centre, 3, JoinRules(300, 2), tail_mm=10)

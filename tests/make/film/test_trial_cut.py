@@ -25,6 +25,8 @@ def test_each_film_has_a_trial_of_a_letter_a_line_and_a_square(wagon):
     finest = min(line.width_mm for line in lines if line is not None)
     box = bounds(by_name["line"])
     assert (box.width, box.height) == pytest.approx((60.0, finest))
+    square = bounds(by_name["square"])
+    assert (square.width, square.height) == (10.0, 10.0)
     words = [to_shapely(p.outline) for p in parts if p.piece.kind.value == "lettering"]
     assert any(word.buffer(1e-6).covers(to_shapely(by_name["letter"])) for word in words)
     assert any(
@@ -43,4 +45,7 @@ def test_a_trial_is_cut_by_the_knife_of_its_film_and_without_letters_it_has_none
     lining = [p for p in parts if p.piece.kind.value == "lining"]
     (plain,) = trial_cuts(lining)
     assert {one.part.name for one in plain.parts} == {"line", "square"}
+    (bare,) = trial_cuts([p for p in parts if p.piece.kind.value == "lettering"][:1])
+    lines = [bounds(one.part.outline) for one in bare.parts if one.part.name == "line"]
+    assert {line.height for line in lines} == {1.0}  # no lining is cut
     assert trial_cuts(()) == ()
