@@ -113,6 +113,16 @@ def named_sizes(survey: SurveyFile) -> tuple[Mapping[str, NamedSize], tuple[Find
     return sizes, tuple(found)
 
 
+_LENS_NOT_KNOWN = Finding(
+    "lens-not-known",
+    "No straight edge is given, so the bend of the lens is not known: in a photograph, sizes may be "
+    "wrong by 1 to 3 % more than stated, most of all far from the middle.",
+    "Give points along one or two long edges that are straight in reality. A flat scan has no bend.",
+    Severity.NOTE,
+)
+"""Said of pictures seen at an angle (from memory: ordinary lenses bend by 1 to 3 % at the corners)."""
+
+
 @dataclass(frozen=True)
 class Calibrated:
     """A picture that sizes can be taken off: its plane as picked, and its lens."""
@@ -155,6 +165,8 @@ def calibrated_picture(picture: PictureEntry, pick_error: float | None = None) -
     _require_within(picture, *every)
     edges = [read_points(split_name(text)[1]) for text in picture.edges]
     lens, lens_findings = fit_lens(picture.size, edges, picture.pick_error)
+    if not edges and (picture.rectangle or picture.points):
+        lens_findings = (_LENS_NOT_KNOWN,)
     as_picked = _plane(picture, picture.pick_error if pick_error is None else pick_error)
     return Calibrated(as_picked, lens, (*as_picked.moved(lens.pick).findings, *lens_findings))
 

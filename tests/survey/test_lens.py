@@ -14,7 +14,9 @@ from livery.colour.photo.perspective import carry_points, perspective
 from livery.findings import LiveryError, Severity
 from livery.survey.lens import Lens, fit_lens
 from livery.survey.measure import pick_distance
+from livery.survey.named_sizes import calibrated_picture
 from livery.survey.plane import KnownRectangle, Pick
+from livery.survey.survey_file import PictureEntry
 
 SIZE = (4000, 3000)
 # A plane of 3 x 2 m seen a little from the side, filling most of the picture.
@@ -143,3 +145,18 @@ def test_the_commands_take_the_bend_out(tmp_path) -> None:
     lefts, rights = [r.min() for r in rows], [r.max() + 1 for r in rows]
     assert np.ptp(lefts) <= 1 and np.ptp(rights) <= 1
     assert np.mean(rights) - np.mean(lefts) == pytest.approx(120, abs=1.0)
+
+
+@pytest.mark.parametrize(
+    ("known", "said"),
+    [
+        ({"rectangle": "100,100 700,100 700,330 100,330 = 6 ft x 2 ft"}, True),
+        ({"lengths": ("100,100 700,100 = 6 ft",)}, False),
+    ],
+)
+def test_a_picture_seen_at_an_angle_without_edges_says_that_its_lens_is_not_known(known, said):
+    picture = PictureEntry(file="p.jpg", size=(900, 500), **known)
+    straight = ("the foot: 100,400 400,400 700,400",)
+    for edges, expected in (((), said), (straight, False)):
+        found = calibrated_picture(picture.model_copy(update={"edges": edges})).findings
+        assert ("lens-not-known" in [f.code for f in found]) is expected
