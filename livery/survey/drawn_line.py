@@ -51,6 +51,11 @@ def _way_round(ring: FloatArray) -> bool:
     return bool(x @ np.roll(y, -1) > y @ np.roll(x, -1))
 
 
+_NO_LINE = 2.0
+"""A line that differs by more than so many times its thinner part is no line all the way round
+(chosen). Larger, and a gap in it passes; smaller, and a thick foot is refused."""
+
+
 @dataclass(frozen=True, slots=True)
 class LineThickness:
     """A drawn line's thickness, and how far most of the line's length differs from it."""
@@ -74,10 +79,11 @@ class LineThickness:
         )
 
 
-def line_thickness(outer: FloatArray, within: list[FloatArray]) -> LineThickness:
+def line_thickness(outer: FloatArray, within: list[FloatArray], name: str) -> LineThickness:
     """Return the thickness of a line from its outer edge to the edges within, in their unit.
 
-    Edges are closed rings of places (n, 2), of about even steps along the outer one.
+    Edges are closed rings of places (n, 2), of about even steps along the outer one.  Raises a
+    finding where no line goes all the way round.
     """
     import shapely
 
@@ -85,7 +91,15 @@ def line_thickness(outer: FloatArray, within: list[FloatArray]) -> LineThickness
     tree = shapely.STRtree(np.array(shapely.linestrings(np.concatenate(chords))))
     _, across = tree.query_nearest(shapely.points(outer), return_distance=True, all_matches=False)
     mean = float(np.median(across))
-    return LineThickness(mean, float(np.quantile(np.abs(across - mean), _EVEN_SHARE)))
+    uneven = float(np.quantile(np.abs(across - mean), _EVEN_SHARE))
+    if uneven > _NO_LINE * float(np.quantile(across, 0.25)):
+        raise fault(
+            "trace-open",
+            f"No line of about one thickness goes all the way round in {name}: it has a gap, or "
+            "parts of it are filled.",
+            "Close the gap in the picture, or measure the corners and write the outline as a polygon.",
+        )
+    return LineThickness(mean, uneven)
 
 
 def middle_of_line(outer: Outline, thickness: float, name: str) -> Outline:

@@ -101,7 +101,7 @@ def _traced(
     is_line, stray, findings = way == "outline" and bool(within), STRAY_PX, on.findings
     edge = ink_edge([outer] if is_line else [outer, *within], file.name)
     if is_line:
-        line = line_thickness(outer, within)
+        line = line_thickness(outer, within, file.name)
         edge = middle_of_line(edge, line.mean, file.name)
         stray += line.uneven / 2.0
         findings += line.findings(file.name, fine)
