@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
 
@@ -25,6 +25,7 @@ from livery.make.limits.breaches import (
     reported,
     worst_of_each_kind,
 )
+from livery.make.limits.on_other_hand import FirstHand, carried_breaches, first_hand_of
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
 from livery.make.limits.thin_places import SLACK, thickened
 from livery.process import Process
@@ -50,7 +51,10 @@ def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
     Every thickening is a row of the size table and a note; every other breach a warning.
     """
     limits_check = _LimitCheck(model, kit_limits(model.kit))
-    panels = tuple(limits_check.held(panel) for panel in plan.panels)
+    panels = tuple(
+        limits_check.held(p, first_hand_of(p, model.panel[p.name], plan.panels))
+        for p in plan.panels
+    )
     return replace(plan, panels=panels, findings=(*plan.findings, *limits_check.findings))
 
 
@@ -63,6 +67,10 @@ def kit_limits(kit: Mapping[Process, KitLimits]) -> dict[Process, dict[str, floa
     return own
 
 
+_Find = Callable[[Limits, float | None], tuple[Breach, ...]]
+"""What finds every breach of a piece, given its limits and the height of its capitals."""
+
+
 @dataclass
 class _LimitCheck:
     """What has been found so far."""
@@ -71,16 +79,17 @@ class _LimitCheck:
     own: Mapping[Process, Mapping[str, float]]
     findings: list[Finding] = field(default_factory=list)
 
-    def held(self, panel: PanelPlan) -> PanelPlan:
+    def held(self, panel: PanelPlan, hand: FirstHand | None) -> PanelPlan:
         pieces: list[Piece] = []
         rows: list[SizeRow] = []
         heights = {b.key: b for b in panel.baselines}
-        for piece in panel.pieces:
+        for number, piece in enumerate(panel.pieces):
             limits = limits_for(piece.process, self.own)
             if piece.kind is not PieceKind.FIELD:
                 piece, row = self._thickened(piece, limits)
                 rows += row
-                self.findings += self._broken(piece, limits, heights.get(piece.key))
+                find = partial(_found_on, hand, number, piece)
+                self.findings += self._broken(piece, limits, heights.get(piece.key), find)
             pieces.append(piece)
         self.findings += _sprayed_over_film(pieces)
         return replace(panel, pieces=tuple(pieces), sizes=(*panel.sizes, *rows))
@@ -106,17 +115,17 @@ class _LimitCheck:
         )
         return replace(piece, outline=thickened(piece.outline, limits.line)), [row]
 
-    def _broken(self, piece: Piece, limits: Limits, baseline: Baseline | None) -> list[Finding]:
+    def _broken(
+        self, piece: Piece, limits: Limits, baseline: Baseline | None, find: _Find
+    ) -> list[Finding]:
         letter = None
         if piece.kind is PieceKind.LETTERING and baseline is not None:
             letter = baseline.cap_height
         is_parted = piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS
         if is_parted or piece.process is Process.DECAL:
-            found = _breaches(
-                piece.outline, piece.process, replace(limits, longest=math.inf), letter
-            )
+            found = find(replace(limits, longest=math.inf), letter)
         else:
-            found = _breaches(piece.outline, piece.process, limits, letter)
+            found = find(limits, letter)
         fine = (LimitKind.LINE, LimitKind.GAP)
         tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
         breaches_found = [
@@ -124,6 +133,16 @@ class _LimitCheck:
         ]
         points = [b for b in tips if b.kind is LimitKind.LINE]
         return [*breaches_found, _pointed(piece, points)] if points else breaches_found
+
+
+def _found_on(
+    hand: FirstHand | None, number: int, piece: Piece, limits: Limits, letter: float | None
+) -> tuple[Breach, ...]:
+    """Return every breach of a piece; one that is turned from the first hand has those of that."""
+    first = None if hand is None or letter is not None else hand.turned_into(number, piece)
+    if hand is None or first is None:
+        return _breaches(piece.outline, piece.process, limits, letter)
+    return carried_breaches(_breaches(first, piece.process, limits, None), hand.over)
 
 
 @lru_cache(maxsize=512)

@@ -217,3 +217,43 @@ def test_spraying_over_a_speck_of_what_is_laid_later_is_passed_over(wagon, overl
     both = replace(plan, panels=(replace(plan.panels[0], pieces=(laid, sprayed)),), findings=())
     codes = [f.code for f in enforce_limits(both, wagon.description.model).findings]
     assert ("sprayed-over-laid" in codes) is reported
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_another_hand_has_the_breaches_of_the_first_where_they_are_turned_to(
+    wagon, monkeypatch, turned
+):
+    """As if measured there, but only the piece that differs from the first hand's is."""
+    from livery.layout.turning_over import way_turned
+    from livery.make.limits import enforce
+
+    side, model = wagon.plan.panels[0], wagon.description.model
+    way = way_turned(side.frame.extent, half=turned)
+    slot = ((30.3, 9), (30.1, 2), (30, 2), (30, 9))
+    notched = polygon([Point(*p) for p in ((0, 0), (90, 0), (90, 9), *slot, (0, 0.1))])
+    pieces = (replace(black_lining(wagon.plan), outline=notched), side.pieces[-1])
+    first = replace(side, pieces=pieces)
+    over = tuple(replace(p, outline=p.outline.transformed(way)) for p in pieces[:1])
+    other = replace(
+        side, frame=replace(side.frame, name="right"), pieces=(*over, replace(pieces[1], level=7))
+    )
+    both = replace(wagon.plan, panels=(first, other), findings=())
+    measured = []
+
+    def counted(outline, *rest):
+        measured.append(outline)
+        return enforce._find_breaches(outline, *rest)
+
+    def held(**entry):
+        own = model.panel["side"].model_copy(update=entry)
+        monkeypatch.setattr(enforce, "_breaches", counted)
+        measured.clear()
+        panels = {"side": model.panel["side"], "right": own}
+        return enforce_limits(both, model.model_copy(update={"panel": panels})).findings
+
+    said = held(turned=True, same_as="side") if turned else held(mirror_of="side")
+    assert over[0].outline not in measured and pieces[1].outline in measured
+    apart = held()
+    assert over[0].outline in measured
+    assert {f.code for f in said} >= {"limit-line", "limit-gap"}
+    assert sorted(f.message for f in said) == sorted(f.message for f in apart)
