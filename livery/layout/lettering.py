@@ -56,8 +56,8 @@ class LaidLettering:
     sizes: tuple[SizeRow, ...]
     empty: tuple[Role, ...]
     sharp: tuple[Point, ...]
-    moved: Point = ORIGIN
-    spaced: float = 0.0
+    moved: Point
+    spaced: float
 
 
 _CENTRED_MM = 0.005

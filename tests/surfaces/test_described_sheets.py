@@ -286,6 +286,8 @@ level = "shoulder"
 """
     plan = laid(tmp_path, text)
     assert len(plan.frame.outline.contours) == 12
+    first, second = (bounds(Outline((c,))) for c in plan.frame.outline.contours[:2])
+    assert second.left - first.right == pytest.approx(2.0)  # a knife or a saw passes
     assert plan.frame.heights["shoulder"] == pytest.approx(20.0)
     assert len(only(plan, "lining.0")[0].outline.contours) == 12
     (note,) = plan.frame.notes
