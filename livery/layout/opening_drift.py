@@ -100,7 +100,7 @@ def drifted(thing: Thing, openings: Sequence[Opening]) -> Iterator[Finding]:
         for opening in own:
             yield from off_centre(thing.words, thing.key, thing.now, opening.now, axis)
         for low, high in _neighbours(openings, axis) if not own else ():
-            if _is_near(thing, (low.drawn[axis + 2] + high.drawn[axis]) / 2.0, axis):
+            if _is_near(thing, (low.drawn[2:][axis] + high.drawn[axis]) / 2.0, axis):
                 yield from _off_midway(thing, low.now, high.now, axis)
 
 
@@ -119,9 +119,9 @@ def _neighbours(openings: Sequence[Opening], axis: int) -> Iterator[tuple[Openin
     """Yield openings that face each other along an axis with no other between, lower one first."""
     for low, high in permutations(openings, 2):
         a, b = low.drawn, high.drawn
-        if a[axis + 2] > b[axis] or not _share(a, b, 1 - axis):
+        if a[2:][axis] > b[axis] or not _share(a, b, 1 - axis):
             continue
-        gap = (a[axis + 2], b[axis])
+        gap = (a[2:][axis], b[axis])
         if not any(
             gap[0] <= o.drawn.centre[axis] <= gap[1]
             and (_share(o.drawn, a, 1 - axis) or _share(o.drawn, b, 1 - axis))
@@ -132,14 +132,14 @@ def _neighbours(openings: Sequence[Opening], axis: int) -> Iterator[tuple[Openin
 
 def _share(a: Bounds, b: Bounds, axis: int) -> bool:
     """Return whether two boxes have a stretch of an axis in common."""
-    return min(a[axis + 2], b[axis + 2]) > max(a[axis], b[axis])
+    return min(a[2:][axis], b[2:][axis]) > max(a[axis], b[axis])
 
 
 def _off_midway(
     thing: Thing, low: PlacedKeepOut, high: PlacedKeepOut, axis: int
 ) -> Iterator[Finding]:
     """Warn of a thing drawn midway between two openings, if as built it is not."""
-    start, end = bounds(low.outline)[axis + 2], bounds(high.outline)[axis]
+    start, end = bounds(low.outline)[2:][axis], bounds(high.outline)[axis]
     off = thing.now[axis] - (start + end) / 2.0
     if abs(off) <= SEEN_MM or start > end:
         return
