@@ -73,7 +73,7 @@ def _halved(
 
 
 def fit_one(
-    curve: SmoothCurve, t0: float, t1: float, tolerance_mm: float = 0.0
+    curve: SmoothCurve, t0: float, t1: float, tolerance_mm: float
 ) -> tuple[Cubic, float]:
     """Return the best single cubic along a stretch, and how far the samples are from it.
 
@@ -86,7 +86,7 @@ def fit_one(
 
 
 def fit_points(
-    samples: Numbers, leaving: Point, arriving: Point, tolerance_mm: float = 0.0
+    samples: Numbers, leaving: Point, arriving: Point, tolerance_mm: float
 ) -> tuple[Cubic, float]:
     """Return the cubic nearest to points in order, given the unit directions at its ends.
 

@@ -15,7 +15,7 @@ from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import points_along, to_shapely
 from livery.geometry.measure import area, turns_round
 from livery.geometry.offset import band, inset
-from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point, translated
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, translated
 from livery.geometry.path_text import in_order
 from livery.geometry.recover import winding_region
 from livery.geometry.shapes import Corner, circle, rectangle
@@ -155,3 +155,9 @@ def test_parts_are_joined_where_they_come_within_reach_and_keep_their_holes() ->
     assert [len(g.contours) for g in parts_apart(whole, 2.01)] == [4]
     assert parts_apart(ring, 0.0) == [ring]
     assert parts_apart(Outline(()), 1.0) == []
+
+
+def test_places_are_rounded_to_steps_of_2_to_the_power_of_minus_34() -> None:
+    start, end = Point(5.0, 5.0), Point(5.0 + 1e-10, 5.0)
+    placed = from_first_point([Contour((Line(start, end), Line(end, start)))])
+    assert placed.contours[0].segments[0].end == Point(2.0 * 2.0**-34, 0.0)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.corners import recornered
-from livery.geometry.evenness import Measured, uneven
+from livery.geometry.evenness import Measured, _corners, uneven
 from livery.geometry.offset import inset
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import Corner, polygon, rectangle
@@ -27,7 +27,7 @@ def test_insets_are_even_round_every_corner(kind: str) -> None:
     assert uneven(moved(edge, 0.5), moved(edge, 2.0), 1.5) is None
 
 
-@pytest.mark.parametrize("out", [0.02, -0.02])
+@pytest.mark.parametrize("out", [0.0115, 0.02, -0.0115, -0.02])
 def test_what_is_out_by_more_than_a_hundredth_is_found_where_it_is(out: float) -> None:
     outer = Measured(rectangle(100, 60).contours)
     inner = Measured(rectangle(94, 54 + out, Point(3, 3)).contours)
@@ -35,6 +35,26 @@ def test_what_is_out_by_more_than_a_hundredth_is_found_where_it_is(out: float) -
     assert found is not None
     assert found.distance_mm == pytest.approx(3.0 - out, abs=1e-6)
     assert found.at.y == pytest.approx(60.0 if found.at.y > 58 else 57 + out)
+
+
+@pytest.mark.parametrize("out", [0.0085, -0.0085])
+def test_what_is_out_by_less_is_not(out: float) -> None:
+    inner = Measured(rectangle(94, 54 + out, Point(3, 3)).contours)
+    assert uneven(Measured(rectangle(100, 60).contours), inner, 3.0) is None
+
+
+@pytest.mark.parametrize(("turn", "count"), [(1.9, 0), (2.1, 1)])
+def test_a_turn_of_two_degrees_is_a_corner(turn: float, count: int) -> None:
+    bent = Point(20.0, 10.0 * math.tan(math.radians(turn)))
+    line = chain([Point(0.0, 0.0), Point(10.0, 0.0), bent], closed=False)
+    corners = _corners([line], left=True)
+    assert len(corners.at) == count
+    assert len(_corners([line], left=False).at) == 0
+
+
+def test_a_mitre_may_be_a_tenth_longer_than_between_straight_sides() -> None:
+    corners = _corners(rectangle(10.0, 10.0).contours, left=True)
+    assert corners.mitre == pytest.approx([1.1 * math.sqrt(2.0)] * 4)
 
 
 def test_a_neck_that_a_line_has_no_room_in_is_found() -> None:

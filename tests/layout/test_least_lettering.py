@@ -23,6 +23,8 @@ from livery.layout.off_panel import overhang_findings
 from livery.layout.over_figures import over_figures
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PlacedKeepOut
+from livery.layout.set_words import setting_of
+from livery.lettering.setting import Tracked
 from livery.lettering.spacing import Closing
 from livery.process import Process
 
@@ -152,3 +154,18 @@ def test_a_thing_may_hang_a_twentieth_of_a_millimetre_off_its_panel(
 ) -> None:
     hanging = rectangle(10.0, 10.0, Point(90.0 + over, 20.0))
     assert len(list(overhang_findings("plate", [hanging], PANEL, "k"))) == count
+
+
+def test_letters_are_spaced_as_asked_and_by_no_more() -> None:
+    names = ("numeral_height", "spread", "initials", "fit_width", "leading", "raised")
+    entry = words(
+        cap_height=10.0,
+        tracking=2.0,
+        optical=False,
+        equal_figures=False,
+        narrowest=0.8,
+        widest=1.2,
+        **dict.fromkeys(names),
+    )
+    assert setting_of(entry, FRAME).spacing == Tracked(mm=2.0, kept_mm=0.0)
+    assert setting_of(entry, FRAME, spaced_mm=0.5).spacing == Tracked(mm=2.0, kept_mm=0.5)
