@@ -204,7 +204,7 @@ def arc_parameter(arc: Arc, point: Point) -> float:
 
 
 #: The terms of a cubic's place times its velocity.
-_PRODUCTS = tuple((i, j) for i in range(4) for j in range(1, 4))
+_PRODUCTS = tuple((i, j) for i in range(4) for j in (1, 2, 3))
 
 
 def _nearest_on_cubic(cubic: Cubic, point: Point) -> float:
