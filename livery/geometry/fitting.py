@@ -72,9 +72,7 @@ def _halved(
     ]
 
 
-def fit_one(
-    curve: SmoothCurve, t0: float, t1: float, tolerance_mm: float
-) -> tuple[Cubic, float]:
+def fit_one(curve: SmoothCurve, t0: float, t1: float, tolerance_mm: float) -> tuple[Cubic, float]:
     """Return the best single cubic along a stretch, and how far the samples are from it.
 
     One within ``tolerance_mm`` is not bettered.
