@@ -275,8 +275,20 @@ def _across(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPl
 
 
 def _all_places(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:
-    """Yield places to write in, the best to read first: upright, then turned."""
-    for wide, high, turned in _ways(words, height):
+    """Yield places to write in, the best to read first: upright, then turned.
+
+    Of a frame those in its opening come before all others: beside it a number may be of its neighbour.
+    """
+    import shapely
+
+    part = shapely.get_parts(shape)[0]
+    openings = [shapely.Polygon(e) for e in part.interiors if _frames(e, part.exterior)]
+    ways = _ways(words, height)
+    for wide, high, turned in ways if openings else ():
+        for box in _places(shape, wide, high):
+            if any(opening.covers(box) for opening in openings):
+                yield _LabelPlace(box, turned)
+    for wide, high, turned in ways:
         for box in _places(shape, wide, high):
             yield _LabelPlace(box, turned)
 

@@ -40,6 +40,11 @@ HATCH_MM = 2.0
 """The distance between hatching lines, in millimetres of paper (chosen: not taken for grey at arm's
 length). Larger, and small areas have no line in them."""
 
+OVER = "Over the colours, before any clear coat"
+OVER_DOWN_MM = 1.5
+"""Over the line that says so beside a picture, in millimetres (chosen). Larger, and it stands under
+more pictures."""
+
 BARE = "#c9cccd"
 FILM = "#f4e7b8"
 PAPER = "#ececec"
@@ -61,7 +66,7 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
             lines += [f"     {line}" for line in coat_lines(data)]
         if panel.over:
             lines += [
-                "  Over the colours, before any clear coat:",
+                f"  {OVER}:",
                 *(f"     {o}" for o in panel.over),
             ]
         lines.append("")
@@ -179,20 +184,21 @@ def _end(book: PageFlow, assumed: Sequence[str], cautions: Sequence[str]) -> Non
 def _panel(
     book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
 ) -> None:
+    over_is_written = False
     if panel.steps:
-        _coats(book, panel, own, colours)
+        over_is_written = _coats(book, panel, own, colours)
     else:
         book.text("Nothing of this panel is sprayed.")
-    if panel.over:
-        book.heading("Over the colours, before any clear coat", follows=4.0 * len(panel.over))
+    if panel.over and not over_is_written:
+        book.heading(OVER, follows=4.0 * len(panel.over))
         for line in panel.over:
             book.text(line, indent=4.0, mark="-")
 
 
 def _coats(
     book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
-) -> None:
-    """Write every coat of a panel under its picture."""
+) -> bool:
+    """Write every coat of a panel; return whether what goes over them stands beside the last picture."""
     scale = _scale(own, book.room)[0]
     book.text(
         f"Pictures {reduction_words(1.0 / scale)}: take sizes from the setting-out sheet, not off them.",
@@ -202,13 +208,25 @@ def _coats(
         book.picture(_key(), 5.0)
         book.gap(1.5)
     done: list[MaskedCoat] = []
+    fits = _has_room_beside(panel.steps[-1], own, book.room, panel.over)
     for step, coat in zip(panel.steps, own.coats, strict=True):
-        _coat(book, step, own, _picture(own, done, coat, colours, scale))
+        over = panel.over if fits and step is panel.steps[-1] else ()
+        _coat(book, step, own, _picture(own, done, coat, colours, scale), over)
         done.append(coat)
+    return fits
 
 
-def _coat(book: PageFlow, step: CoatStep, own: PanelCoats, picture: Iterator[Mark]) -> None:
-    """Write a coat: its picture, and what is done and known at it below or beside the picture."""
+def _coat(
+    book: PageFlow,
+    step: CoatStep,
+    own: PanelCoats,
+    picture: Iterator[Mark],
+    over: Sequence[str],
+) -> None:
+    """Write a coat: its picture, and what is done and known at it below or beside the picture.
+
+    ``over`` is what goes over the colours, where it stands beside the picture too.
+    """
     scale, high = _scale(own, book.room)
     beside = _beside(own, book.room)
     height = _coat_height(step, own, book.room)
@@ -222,6 +240,11 @@ def _coat(book: PageFlow, step: CoatStep, own: PanelCoats, picture: Iterator[Mar
     else:
         book.gap(2.5)
     for line in _lines(step):
+        book.text(line, indent=indent, mark="-")
+    if over:
+        book.gap(OVER_DOWN_MM)
+        book.text(f"{OVER}:", indent=indent - 3.0)
+    for line in over:
         book.text(line, indent=indent, mark="-")
     book.y = min(book.y, under)
     book.gap(2.0)
@@ -241,6 +264,17 @@ def _coat_height(step: CoatStep, own: PanelCoats, room: float) -> float:
     lines = sum(len(wrapped(line, TEXT_MM, room - indent)) for line in _lines(step))
     words = lines * TEXT_MM * LEADING
     return max(high, words) if beside else high + 2.5 + words
+
+
+def _has_room_beside(step: CoatStep, own: PanelCoats, room: float, over: Sequence[str]) -> bool:
+    """Return whether what goes over the colours has room beside a coat's picture, under its words."""
+    if not over or not _beside(own, room):
+        return False
+    scale, high = _scale(own, room)
+    across = room - own.panel.frame.extent.width * scale - 9.0
+    texts = [*_lines(step), f"{OVER}:", *over]
+    lines = sum(len(wrapped(text, TEXT_MM, across)) for text in texts)
+    return OVER_DOWN_MM + lines * TEXT_MM * LEADING <= high
 
 
 def _first_height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:

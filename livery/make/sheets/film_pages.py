@@ -26,6 +26,7 @@ from livery.make.sheets.page_flow import (
     TEXT_MM,
     TITLE_MM,
     PageFlow,
+    with_no_short_page,
 )
 from livery.make.sheets.pointed_numbers import (
     NUMBER_MM,
@@ -126,27 +127,56 @@ def film_pages(
     advice: Sequence[Advice],
 ) -> tuple[Drawing, ...]:
     """Return the placing sheets of a job; empty if nothing is cut."""
-    book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
+
+    def filled(tightness: float) -> PageFlow:
+        book = PageFlow(
+            "film", f"{title}: placing the film", paper, sideways=True, tightness=tightness
+        )
+        _fill(book, sheets, plan, colours, title)
+        _end(book, advice)
+        return book
+
+    return with_no_short_page(filled).drawings()
+
+
+def _fill(
+    book: PageFlow,
+    sheets: Sequence[FilmSheet | PrintPage],
+    plan: Plan,
+    colours: Mapping[str, str],
+    title: str,
+) -> None:
+    """Show every panel with what is laid on it."""
     for panel in plan.panels:
-        head = _head(panel, title)
+        head = _head(panel, title, is_first=not book.pages)
         for step in _steps(book, panel, sheets, head):
             _step(book, panel, step, head, colours)
             head = ()
+
+
+def _end(book: PageFlow, advice: Sequence[Advice]) -> None:
+    """Write how it is laid; the cautions stay together."""
     book.repeats_heading = True
     for kind in AdviceKind if book.pages else ():
         own = [one.words for one in advice if one.kind is kind]
         if own:
-            first = len(wrapped(own[0], TEXT_MM, book.room))
-            book.heading(HEADINGS[kind], follows=first * TEXT_MM * LEADING)
+            together = own if kind is AdviceKind.CAUTION else own[:1]
+            lines = sum(len(wrapped(words, TEXT_MM, book.room)) for words in together)
+            book.heading(HEADINGS[kind], follows=lines * TEXT_MM * LEADING * book.tightness)
         for words in own:
             book.text(words)
-    return book.drawings()
 
 
-def _head(panel: PanelPlan, title: str) -> tuple[tuple[str, float], ...]:
-    """Return what stands above the first step of a panel, each line with its height."""
+def _head(panel: PanelPlan, title: str, *, is_first: bool) -> tuple[tuple[str, float], ...]:
+    """Return what stands above the first step of a panel, each line with its height.
+
+    How the sheets are read is said once, over the first panel.
+    """
+    name = (f"{title}: {panel.title}", TITLE_MM)
+    if not is_first:
+        return (name,)
     return (
-        (f"{title}: {panel.title}", TITLE_MM),
+        name,
         (
             "Lay the parts in the order of their numbers, which are those of the cut sheets. "
             "Left and right are as you look at the painted face.",
@@ -301,9 +331,9 @@ def _heading(step: Sequence[Numbered]) -> str:
 
 
 def _tables(panel: PanelPlan, step: Sequence[Numbered]) -> Iterator[_Table]:
-    """Yield the table of a step with each sheet over its parts, and with it in a column of its own.
+    """Yield the table of a step with its sheet beside each part, and with each sheet over its parts.
 
-    The first is narrower, the second lower where the sheets change from part to part.
+    The first is lower and only where the sheets change from part to part; the second is narrower.
     """
     headed: list[_Row] = []
     plain: list[_Row] = []
@@ -312,9 +342,9 @@ def _tables(panel: PanelPlan, step: Sequence[Numbered]) -> Iterator[_Table]:
         headed.append(_Row("", (f"from {filed(sheet)}:",), ()))
         headed += (row._replace(sheet="") for row in rows)
         plain += rows
-    yield _table(headed)
     if len(headed) > MANY_SHEETS * len(plain):
         yield _table(plain)
+    yield _table(headed)
 
 
 def _row(panel: PanelPlan, one: Numbered, sheet: str) -> _Row:

@@ -122,6 +122,7 @@ def front_pages(
     flow.need(TITLE_MM)
     flow.text(page.title, height=TITLE_MM)
     flow.text(page.about, colour=FAINT)
+    flow.repeats_heading = True
     flow.heading("What to open first")
     for number, (place, why) in enumerate(page.first, start=1):
         flow.text(f"{place}: {why}", indent=6.0, mark=f"{number}.")
@@ -132,7 +133,6 @@ def front_pages(
     flow.heading("The job", follows=PICTURE_HIGH_MM)
     _pictures(flow, making)
     shown: dict[int, list[PlacedPicture]] = {}
-    flow.repeats_heading = True
     for use in Use:
         own = [group for group in page.groups if group.use is use]
         if own:

@@ -156,7 +156,7 @@ def test_where_sheets_change_from_part_to_part_each_part_has_its_sheet_beside_it
     same = [Numbered(one.part, "cut-red-cut-film") for one in step]
     assert len(list(_tables(panel, same))) == 1
     changing = [Numbered(one.part, f"cut-{'ab'[i % 2]}-cut-film") for i, one in enumerate(step)]
-    headed, plain = _tables(panel, changing)
+    plain, headed = _tables(panel, changing)
     assert len(headed.rows) == 2 * len(plain.rows) == 2 * len(step)
     assert [row.sheet for row in plain.rows] == [f"cut/{one.sheet}" for one in changing]
     assert headed.height > plain.height and headed.width < plain.width
