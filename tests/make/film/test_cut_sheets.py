@@ -340,6 +340,13 @@ def test_the_number_of_a_frame_stands_in_its_opening_that_of_a_letter_beside_it(
     assert shapely.box(*to_shapely(ring).bounds).covers(box_of(label)) is inside
 
 
+def test_the_number_of_a_narrow_frame_is_turned_in_its_opening_before_it_stands_beside_it():
+    ring = difference(rectangle(12, 100), rectangle(10, 98, Point(1, 1)))
+    assert label_width("37 spare", LABEL_MM) > 10.0
+    (label,) = part_labels([("37 spare", ring)], LABEL_MM)
+    assert label.angle == 90.0 and shapely.box(1, 1, 11, 99).covers(box_of(label))
+
+
 @pytest.mark.parametrize("turned", [False, True])
 def test_numbers_of_crowded_strips_stand_nearest_to_their_own(turned):
     sizes = [(0.56, 120.0 - i % 3) if turned else (120.0 - i % 3, 0.56) for i in range(9)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -245,6 +246,26 @@ def test_what_is_covered_is_hatched_as_well_as_coloured(pages, wagon_making) -> 
     ]
     assert any(coat.over for one in wagon_making.coats for coat in one.coats)
     assert len(rising) > 10 and len(lines) > len(rising)  # the key shows paper too
+
+
+@pytest.mark.parametrize(("count", "beside"), [(1, True), (30, False)])
+def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_room(
+    count, beside, wagon_making
+) -> None:
+    schedule = coat_schedule(wagon_making.coats, wagon_making.model)
+    over = tuple(f"bow pen: red {i} (print/artwork.svg)" for i in range(count))
+    steps = (replace(schedule.panels[0].steps[0], reasons=(), after=()),)
+    first = replace(schedule.panels[0], steps=steps, over=over)
+    coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1])]
+    pages = coat_pages(
+        replace(schedule, panels=(first,)), coats, wagon_making.colours, "T", "A4", cautions=()
+    )
+    labels = [m for page in pages for m in page.marks if isinstance(m, Label)]
+    (head,) = (m for m in labels if m.text.startswith("Over the colours"))
+    assert head.text.endswith(":") is beside is (head.at.x > 60.0)
+    assert {*over} <= {m.text for m in labels}
+    (picture,) = (m for m in pages[0].marks if isinstance(m, Area) and m.stroke == "#000000")
+    assert (head.at.y > to_shapely(picture.outline).bounds[1]) is beside
 
 
 def test_hatching_fills_a_region_and_stays_in_it() -> None:
