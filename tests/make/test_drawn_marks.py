@@ -2,7 +2,7 @@
 
 A change that is meant is written by ``LIVERY_WRITE_MARKS=1 pytest tests/make/test_drawn_marks.py``,
 and looked at: each line is a layer's count of marks, its box in mm, the middle and the whole
-length of its marks, and its line widths, letter heights and colours.
+length of its marks, and its line widths, letter heights, colours and dashes.
 """
 
 from __future__ import annotations
@@ -19,12 +19,16 @@ from livery.geometry.measure import bounds, length
 from livery.geometry.outline import Outline
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.mock_up import mock_up
+from livery.make.drawings.plate_cutting import _drawing as cutter_drawing
 from livery.make.drawings.plate_files import plate_files, plate_picture
+from livery.make.drawings.plate_pattern import printed_pattern
+from livery.make.drawings.plate_section import section_drawing
+from livery.make.drawings.running_gear import gear_behind
 from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import vehicle_drawings
-from livery.make.making import Making
+from livery.make.making import Making, plan_making
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.paint_cards import paint_cards
@@ -35,6 +39,7 @@ from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from livery.vehicles.view import View
 from livery.write.pdf import pdf_bytes
 
 STENCIL = """
@@ -76,6 +81,11 @@ lab = [16, 0, 0]
 [vehicle.first]
 length = "2600 mm"
 width = "1500 mm"
+coupling = "500 mm"
+gauge = "750 mm"
+wheels = [{ station = "500 mm", diameter = "400 mm" }, { station = "2100 mm", diameter = "400 mm" }]
+buffers = { height = "500 mm", diameter = "150 mm", length = "200 mm", centres = "900 mm" }
+gangways = { width = "500 mm", height = "600 mm", tall = "900 mm", length = "180 mm" }
 
 [vehicle.second]
 length = "2600 mm"
@@ -148,6 +158,54 @@ cap_height = "40 mm"
 at = ["centre", "middle"]
 stand = "middle"
 """
+PLATES = """
+[job]
+title = "Test plates"
+scale = "1:10"
+[paint.black]
+lab = [16, 0, 0]
+[paint.cream]
+lab = [86, 1, 19]
+[panel.side]
+outline = { rectangle = ["900 mm", "600 mm"] }
+[[panel.side.lettering]]
+text = "TEST VAN"
+alphabet = "plain block"
+cap_height = "80 mm"
+paint = "cream"
+shade = { paint = "black", direction = "lower right", depth = "12 mm" }
+process = "decal"
+at = ["300 mm", "400 mm"]
+[[panel.side.lettering]]
+text = "8"
+alphabet = "plain block"
+cap_height = "30 mm"
+paint = "cream"
+process = "decal"
+at = ["100 mm", "100 mm"]
+[plate.cast]
+outline = { rectangle = ["600 mm", "300 mm"] }
+border = { width = "20 mm" }
+holes = { diameter = "15 mm", at = [["40 mm", "middle"], ["560 mm", "middle"]] }
+panel = "side"
+at = ["450 mm", "300 mm"]
+[[plate.cast.lettering]]
+text = "318"
+alphabet = "plain block"
+cap_height = "150 mm"
+at = ["centre", "middle"]
+stand = "middle"
+[plate.milled]
+outline = { oval = ["500 mm", "300 mm"] }
+process = "milled"
+cutter = "1 mm"
+[[plate.milled.lettering]]
+text = "47"
+alphabet = "plain block"
+cap_height = "120 mm"
+at = ["centre", "middle"]
+stand = "middle"
+"""
 HELD = Path(__file__).parent / "drawn_marks.txt"
 
 
@@ -168,6 +226,7 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
     for name, written in pages.items():
         lines += _page_lines(name, written)
     lines += _vans(tmp_path / "vans.toml")
+    lines += _plates(tmp_path / "plates.toml")
     found = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_MARKS"):
         HELD.write_text(found, encoding="utf-8")
@@ -199,6 +258,7 @@ def _vans(file: Path) -> Iterator[str]:
         train_sheet(vehicles.train, views, "Test vans", "A3"),
         level_line_drawing(vehicles.lines, vehicles.train, "Test vans"),
         *level_line_pages(vehicles.lines, vehicles.train, "Test vans", "A4"),
+        Drawing("gear", "gear", 200.0, 100.0, tuple(gear_behind(vehicles.placed[0], View.FRONT))),
         seen_sheet("seen", "Test", [SeenRow(("By day",), tuple(areas))]),
         *(plate_picture(p, colours) for p in plan.plates),
     ]
@@ -209,6 +269,25 @@ def _vans(file: Path) -> Iterator[str]:
         for name, written in plate_files(plate, colours, "A4").items():
             if name.endswith(".pdf"):
                 yield from _page_lines(name, written)
+
+
+def _plates(file: Path) -> Iterator[str]:
+    """Yield what is drawn of a cast and a milled plate, and of transfers to print."""
+    file.write_text(PLATES, encoding="utf-8")
+    examined = examine(file)
+    model, plan = examined.description.model, examined.plan
+    assert model is not None
+    colours = screen_colours(model.paint)
+    cast, milled = plan.plates
+    making = plan_making(plan, model, colours)
+    drawings = [
+        section_drawing(cast, printed_pattern(cast, None).solid),
+        cutter_drawing(milled),
+        template(plan.panels[0], (), plan.plates),
+        *(d for name, d in making.drawings.items() if name.startswith(("print-", "elevation"))),
+    ]
+    for drawing in drawings:
+        yield from _lines(drawing)
 
 
 def _lines(drawing: Drawing) -> Iterator[str]:
@@ -271,4 +350,5 @@ def _size(mark: Mark) -> float:
 def _colour(mark: Mark) -> str:
     if isinstance(mark, Area):
         return f"{mark.fill}/{mark.stroke}"
-    return mark.colour
+    dashes = mark.dashes if isinstance(mark, Stroke) else ()
+    return " ".join((mark.colour, *(f"-{dash:g}" for dash in dashes)))

@@ -267,7 +267,7 @@ def overlay_svg(
     pieces: Iterable[LaidPiece],
     colours: Mapping[str, str],
     *,
-    strength: float = 1.0,
+    strength: float,
     lines_only: bool = False,
 ) -> str:
     """Return what is laid on, without the photograph, as SVG text of ``size`` in pixels.

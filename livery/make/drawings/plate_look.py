@@ -27,8 +27,9 @@ _EDGE_MM = 0.15
 the border of a small plate."""
 
 _CROSS_SHARE = 0.9
-"""The arms of the slot's cross, as a share of the screw head's width (chosen: within the head).
-Larger, and it runs out of the head."""
+"""How far each arm of a cross where to drill runs from its middle, as a share of the hole's width
+(chosen: well past its edge, so that the cross is seen while it is drilled). Larger, and crosses of
+near holes meet."""
 
 _EDGE = "#1c1c1c"
 

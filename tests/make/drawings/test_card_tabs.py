@@ -96,3 +96,33 @@ def test_in_a_narrow_notch_tabs_are_shallow_or_left_out(wide: float, depths: lis
     together = shapely.union_all(tabs)
     assert together.area == pytest.approx(sum(t.area for t in tabs), abs=0.05)
     assert to_shapely(outline).intersection(together).area < 0.05
+
+
+@pytest.mark.parametrize(("short", "tabs"), [(2.95, 3), (3.05, 4)])
+def test_an_edge_under_3_mm_has_no_tab(short: float, tabs: int) -> None:
+    corners = [(0.0, 0.0), (100.0, 0.0), (100.0, short), (0.0, 40.0)]
+    outline = Outline((chain([Point(*p) for p in corners]),))
+    assert len(card_tabs(outline, (), FLAT)) == tabs
+
+
+@pytest.mark.parametrize(("gap", "slots"), [(0.48, 3), (0.52, 0)])
+def test_edges_of_a_barrel_meet_over_a_gap_of_half_a_millimetre(gap: float, slots: int) -> None:
+    barrel = cylinder_surface(0.0, 120.0, 0.0, 2.0 * math.pi)
+    assert len(card_slots(rectangle(100.0, 120.0 - gap), (), barrel)) == slots
+
+
+@pytest.mark.parametrize(("short", "lower"), [(0.045, [50.0, 50.0]), (0.055, [100.0])])
+def test_a_fold_that_comes_to_an_edge_divides_its_tab(short: float, lower: list[float]) -> None:
+    guide = straight_guide("90", Point(50.0, short), Point(50.0, 30.0))
+    tabs = card_tabs(rectangle(100.0, 40.0), [guide], FLAT)
+    own = [t for t in tabs if all(s.start.y <= 0.0 for s in t.segments)]
+    assert feet(tuple(own)) == lower
+
+
+@pytest.mark.parametrize(("saved", "teeth"), [(0.0095, 1), (0.0105, 9)])
+def test_an_edge_that_is_longer_than_its_chord_is_bent(saved: float, teeth: int) -> None:
+    """A length of s on a radius of r has a chord shorter by s^3 / (24 r^2)."""
+    radius = math.sqrt(50.0**3 / (24.0 * saved))
+    surface = cylinder_surface(0.0, 50.0, 0.0, 50.0 / radius)
+    tabs = card_tabs(rectangle(30.0, 50.0), (), surface)
+    assert len([t for t in tabs if all(s.start.x <= 0.0 for s in t.segments)]) == teeth

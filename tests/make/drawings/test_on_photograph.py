@@ -12,9 +12,14 @@ from PIL import Image
 from livery.cli import livery
 from livery.colour.photo.perspective import carry_points
 from livery.findings import LiveryError
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Point
+from livery.geometry.shapes import circle, rectangle
 from livery.make.drawings.on_photograph import (
+    LaidPiece,
     PanelView,
+    _bounded,
+    _carrier,
     corner_points,
     laid_on_photograph,
     laid_side_on_photograph,
@@ -197,3 +202,33 @@ def test_a_whole_side_is_laid_down_to_the_rail(job, tmp_path):
         "115,320", "115,320 = 0 ft, 0 ft"
     )
     assert run(job, photo, out, "--on", again, "--prototype", "--replace").exit_code == 0
+
+
+def carried_at_5_px(outline, lens):
+    """Return the rings of an outline on a picture that shows 5 pixels of each millimetre."""
+    box = Bounds(0.0, 0.0, 100.0, 60.0)
+    seen = ((100, 100), (600, 100), (600, 400), (100, 400))
+    view = PanelView(
+        KnownPoints(corner_points(box, [Pick(float(x), float(y)) for x, y in seen])), lens
+    )
+    return _carrier(box, lambda places: places, view)(outline)
+
+
+def test_curves_are_within_a_tenth_of_a_pixel_of_their_chords():
+    (ring,) = carried_at_5_px(circle(Point(50.0, 30.0), 20.0), Lens(SIZE))
+    middles = (ring + np.roll(ring, 1, axis=0)) / 2.0
+    off = 100.0 - np.hypot(*(middles - (350.0, 250.0)).T)
+    assert 0.08 < off.max() <= 0.1
+
+
+def test_edges_that_a_lens_bends_have_points_within_24_pixels():
+    (ring,) = carried_at_5_px(rectangle(100.0, 60.0), Lens(SIZE, 1e-9))
+    assert len(ring) in (68, 69)  # 21 along 500 pixels and 13 along 300, twice
+
+
+def test_a_picture_of_more_than_four_million_coordinates_is_refused():
+    ring = np.broadcast_to(0.0, (2_000_000, 2))
+    found = [LaidPiece("side", "green", "livery", (ring,))]
+    assert len(_bounded(found)) == 1
+    with pytest.raises(LiveryError, match="too many points"):
+        _bounded([*found, LaidPiece("dot", "green", "livery", (ring[:1],))])
