@@ -123,6 +123,7 @@ def few_lines(words: str, height: float, room: float, most: int) -> tuple[list[s
 
     Where ``room`` is too short for that, the lines are as long as they must be.
     """
+    room = max(room, height)  # no page is too narrow to be widened
     lines = wrapped(words, height, room)
     while len(lines) > most:
         room *= WIDER

@@ -28,6 +28,7 @@ from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import vehicle_drawings
+from livery.make.leaf.tracing import tracings
 from livery.make.making import Making, plan_making
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
@@ -84,7 +85,7 @@ width = "1500 mm"
 coupling = "500 mm"
 gauge = "750 mm"
 wheels = [{ station = "500 mm", diameter = "400 mm" }, { station = "2100 mm", diameter = "400 mm" }]
-buffers = { height = "500 mm", diameter = "150 mm", length = "200 mm", centres = "900 mm" }
+buffers = { height = "500 mm", diameter = "150 mm", length = "200 mm", centres = "900 mm", ends = "front" }
 gangways = { width = "500 mm", height = "600 mm", tall = "900 mm", length = "180 mm" }
 
 [vehicle.second]
@@ -166,8 +167,26 @@ scale = "1:10"
 lab = [16, 0, 0]
 [paint.cream]
 lab = [86, 1, 19]
+[paint.gold]
+lab = [66, 12, 52]
+kind = "leaf"
 [panel.side]
 outline = { rectangle = ["900 mm", "600 mm"] }
+[[panel.side.lettering]]
+text = "I"
+alphabet = "plain block"
+cap_height = "100 mm"
+paint = "gold"
+process = "leaf"
+at = ["800 mm", "400 mm"]
+[[panel.side.lettering]]
+text = "I"
+alphabet = "plain block"
+cap_height = "60 mm"
+paint = "black"
+process = "stencil"
+stencil = { bridge = "0.5 mm", margin = "4 mm" }
+at = ["850 mm", "50 mm"]
 [[panel.side.lettering]]
 text = "TEST VAN"
 alphabet = "plain block"
@@ -272,7 +291,7 @@ def _vans(file: Path) -> Iterator[str]:
 
 
 def _plates(file: Path) -> Iterator[str]:
-    """Yield what is drawn of a cast and a milled plate, and of transfers to print."""
+    """Yield what is drawn of a cast and a milled plate, of transfers, a stencil and gilding."""
     file.write_text(PLATES, encoding="utf-8")
     examined = examine(file)
     model, plan = examined.description.model, examined.plan
@@ -284,7 +303,10 @@ def _plates(file: Path) -> Iterator[str]:
         section_drawing(cast, printed_pattern(cast, None).solid),
         cutter_drawing(milled),
         template(plan.panels[0], (), plan.plates),
-        *(d for name, d in making.drawings.items() if name.startswith(("print-", "elevation"))),
+        *(d for name, d in making.drawings.items() if name.startswith(("print-", "size-"))),
+        *(s.drawing for s in stencil_sheets(plan, model)),
+        *(drawing for _, drawing in tracings(plan)),
+        elevation(plan.panels[0], colours, plan.plates),
     ]
     for drawing in drawings:
         yield from _lines(drawing)

@@ -71,7 +71,7 @@ class LaidTransfer:
 
     transfer: PrintedTransfer
     onto: Transform
-    spare: int = 0
+    spare: int
 
     @property
     def words(self) -> str:

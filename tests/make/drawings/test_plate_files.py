@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import ezdxf
 import numpy as np
@@ -15,6 +16,8 @@ import trimesh
 
 from livery.geometry.outline import Outline
 from livery.geometry.shapes import rectangle
+from livery.make.drawings.plate_pattern import _laid
+from livery.make.drawings.plate_section import _lines
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.pipeline import examine, make_files
 from livery.plate.artwork import plate_template
@@ -246,3 +249,14 @@ def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_
     moved = [next(m for m in d.marks if isinstance(m, Area)).outline for d in (shade, letter)]
     step = to_shapely(moved[0]).bounds[0] - to_shapely(moved[1]).bounds[0]
     assert step == pytest.approx(3.0 / 2**0.5, abs=1e-6)
+
+
+def test_parts_of_a_pattern_stand_5_mm_apart_on_the_bed() -> None:
+    points = np.array([(x, y, z) for x in (2.0, 12.0) for y in (1.0, 4.0) for z in (-1.0, 2.0)])
+    part = SimpleNamespace(points=points)
+    moves = [one.moved for one in _laid((part, part), ["a", "b"])]  # type: ignore[arg-type]
+    assert moves == [(-2.0, -1.0, 1.0), (13.0, -1.0, 1.0)]
+
+
+def test_words_beside_a_narrow_section_take_at_most_four_lines() -> None:
+    assert len(_lines("one two three four five six seven eight", 6.0)) == 4

@@ -8,8 +8,9 @@ from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length
+from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import film_sheets
-from livery.make.leaf.size_masks import size_mask_parts
+from livery.make.leaf.size_masks import _block, size_mask_parts
 from livery.make.leaf.tracing import tracings
 from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.pipeline import examine
@@ -143,3 +144,7 @@ def test_lots_of_size_are_laid_in_its_time_and_in_order():
     lots = size_lots(areas, 2.0, 50.0)
     assert [[a.name for a in lot] for lot in lots] == [["0", "1"], ["2"], ["3"], ["4"]]
     assert math.fsum(a.area_mm2 for lot in lots for a in lot) == 356
+
+
+def test_the_film_of_a_size_mask_runs_a_centimetre_past_the_letters():
+    assert bounds(_block(rectangle(30.0, 20.0))) == (-10.0, -10.0, 40.0, 30.0)
