@@ -176,9 +176,12 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
         return f"Write {below}: it is part of a panel. Known here: {listed}."
     if meant := meant_key(name, known):
         return f'Did you mean "{meant}"? Known here: {listed}.'
+    within = [k for k in known for i in ((), (0,)) if name in keys_at((*key[:-1], k, *i), whole)]
+    if 1 <= len(within) <= MOST_TABLES_NAMED:
+        return f'"{name}" is written in {" or ".join(within)}. Known here: {listed}.'
     elsewhere = _tables_with(name, whole)
     if len(elsewhere) > MOST_TABLES_NAMED:  # those that every file has one of are meant first
-        elsewhere = [heading for heading in elsewhere if "NAME" not in heading]
+        elsewhere = [h for h in elsewhere if "NAME" not in h and not h.startswith("[[")]
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."

@@ -318,6 +318,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "model in brackets": ('cap_height = "6 in"', 'cap_height = "15 mm (model)"'),
     "unseen character": ('text = "VAN"', 'text = "VAN\x07"'),
     "keep-out without any shape": ('rectangle = ["1 ft", "9 in"]\nat = ["2 ft", "2 ft"]', ''),
+    "paint of a whole band": ("[band.double]", '[band.double]\npaint = "cream"'),
     "pinstripe for band": ("[band.double]", "[stripe.double]"),
     "drop shadow offset": ('depth = "1 in"', 'offset = "1 in"'),
     "string for text": ('text = "VAN"', 'string = "VAN"'),
