@@ -66,7 +66,7 @@ takes longer to refuse."""
 SIMPLER = "Simplify the path in the drawing program, or take the outline out of a smaller file."
 
 MOST_PIXELS = 600_000_000
-"""Of a picture at all (chosen: an A0 drawing at 600 dots to the inch has 560 million; its stored
+"""Of a picture at all (chosen: an A0 drawing at 600 dots per inch has 560 million; its stored
 values take up to 4 bytes a pixel). Larger, and a damaged file fills memory."""
 
 MOST_ADDED_BYTES = 200_000_000

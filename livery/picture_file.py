@@ -11,11 +11,11 @@ from livery.input_limits import MOST_PIXELS, require_at_most
 from livery.parsing import parsing
 
 # Our own limits, with their figures, are checked on every picture opened; Pillow's would warn at
-# 90 megapixels and refuse 180, less than an A1 drawing scanned at 600 dots to the inch.
+# 90 megapixels and refuse 180, less than an A1 drawing scanned at 600 dots per inch.
 Image.MAX_IMAGE_PIXELS = None
 
 _SAVE_AS = "Save it as JPEG, PNG or TIFF; develop a raw file to 16-bit TIFF first."
-SMALLER = "Scan it at 300 dots to the inch, make it smaller, or cut out the part that is needed."
+SMALLER = "Scan it at 300 dots per inch, make it smaller, or cut out the part that is needed."
 
 
 def open_picture(path: Path, most_pixels: int = MOST_PIXELS) -> ImageFile.ImageFile:

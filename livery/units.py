@@ -176,7 +176,7 @@ def read_length(text: str) -> Length:
             raise UnitError(f'"{text}" names its units out of order: the larger comes first')
         part = _number(match["number"]) * size
         if last_size is not None and part >= last_size:
-            raise UnitError(f'in "{text}" the smaller unit comes to one of the larger or more')
+            raise UnitError(f'in "{text}" the smaller unit is one of the larger or more')
         total += part
         last_size, position = size, match.end()
         while position < len(body) and body[position] in " ,":

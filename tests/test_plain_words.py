@@ -20,6 +20,7 @@ CODE = ROOT / "livery"
 
 INSTEAD = {
     "afresh|anew": "again",
+    "(?:is|are) to be found": "is",
     "amiss": "wrong",
     "besides": "also",
     "doubt": "uncertainty",
@@ -28,6 +29,7 @@ INSTEAD = {
     "henceforth|hence|thus": "so",
     "heretofore|hitherto": "so far",
     "lest": "so that ... not",
+    "in place of (?!NAME)": "instead of",
     "lives": "pot life, lifetime",
     "likewise": "in the same way",
     "less than nothing|minus nothing": "negative",
@@ -44,10 +46,12 @@ INSTEAD = {
     "shall": "will, must",
     "sought": "searched",
     "thereof|therein|wherein|whereof|whereupon": "of it, in it",
-    "told": "reported, given",
+    "but for (?:a|the)|not but|save for": "except for",
+    "tells?|telling|told": "report, give, show, distinguish",
     "tolls?": "rounding loss",
     "upon": "on",
-    "wants": "needs",
+    "takes? the place of": "replaces",
+    "wants?": "needs",
     "whilst": "while",
 }
 """Words that no text for a user has, and what to write instead of each."""

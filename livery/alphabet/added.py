@@ -1,4 +1,4 @@
-"""A font with the letters of a drawing added to it, or in place of its own."""
+"""A font with the letters of a drawing added to it, or instead of its own."""
 
 from __future__ import annotations
 

@@ -61,7 +61,7 @@ def compile_alphabet(
     Args:
         source: its construction source.
         dimensions: any of the source's dimensions to change, thousandths of the cap height.
-        forms: by character, the name of the form to use in place of the usual one.
+        forms: by character, the name of the form to use instead of the usual one.
         own: by character, a letterform of the drawing's own, in font units.
     """
     sizes = alphabet_sizes(source, dimensions)

@@ -86,7 +86,7 @@ def glyphs_of(
     Args:
         source: its construction source.
         sizes: from :func:`livery.alphabet.construct.alphabet_sizes`.
-        forms: for some characters, the form to build in place of the usual one.
+        forms: for some characters, the form to build instead of the usual one.
         own: for some characters, the source's own or others, a letterform in font units.
     """
     builder = Builder(source, sizes)

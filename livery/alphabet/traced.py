@@ -63,7 +63,7 @@ LEAST_CONTRAST = 0.2
 """The least difference of ink and ground, of white (chosen: noise is below). Larger refuses faint
 pictures."""
 
-_CLEANER = "Take out its noise first: one letter, dark on light, with smooth edges."
+_CLEANER = "Remove its noise first: one letter, dark on light, with smooth edges."
 
 
 def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outline:

@@ -21,7 +21,7 @@ def write_cards(
 ) -> list[str]:
     """Write the card of each colour as SVG and PDF; return the names of the files.
 
-    None is written where one would take the place of what is kept.
+    None is written where one would replace what is kept.
     """
     from livery.findings import fault
     from livery.make.sheets.colour_card import card_files

@@ -201,7 +201,9 @@ def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str |
         return Afar()
     far = read_mm(distance)
     if far <= 0:
-        raise fault("seen-from", f"{distance!r} is no distance.", 'Write it as "3 m" or "10 ft".')
+        raise fault(
+            "seen-from", f"{distance!r} is not a distance.", 'Write it as "3 m" or "10 ft".'
+        )
     from livery.colour.seen_under import EYE_BLUR_RADIANS
 
     finest = far * EYE_BLUR_RADIANS

@@ -120,7 +120,7 @@ def _common_way(
 
 
 def _instead(root: Element) -> str:
-    """Return what there is in place of measured colours, in words."""
+    """Return what there is instead of measured colours, in words."""
     given = {_local(e) for values in _all(root, "ColorValues") for e in values}
     return f", only {', '.join(sorted(given))}" if given else ""
 
@@ -202,7 +202,7 @@ def _restated(numbers: tuple[float, ...], kind: str) -> tuple[float, ...]:
     if kind == "xyy":
         x, y, luminance = numbers
         if y <= 0.0 or x + y > 1.0:
-            raise ValueError(f"has a colour with x {x:g} and y {y:g}, which is no chromaticity")
+            raise ValueError(f"has a colour with x {x:g} and y {y:g}, which is not a chromaticity")
         return x * luminance / y, luminance, (1.0 - x - y) * luminance / y
     return numbers
 

@@ -1,7 +1,7 @@
 """A person's own fan deck, read card by card, off a photograph or by an instrument.
 
 Each reading becomes a value of a palette that says what it rests on, and goes into a file
-that grows: a card read again takes the place of its older reading.
+that grows: a card read again replaces its older reading.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def read_card_text(text: str, observer: int = 2) -> Swatch:
     found = _CARD.fullmatch(text.strip())
     key, name = split_label(found["label"]) if found else ("", "")
     if found is None or not key:
-        raise fault("deck-card", f"{text!r} is no card with its reading.", CARD_WAYS)
+        raise fault("deck-card", f"{text!r} is not a card with its reading.", CARD_WAYS)
     colour = read_colour(found["colour"], observer=observer)
     support = "read with an instrument, card by card"
     if colour.observer == 2:
@@ -122,12 +122,12 @@ def with_cards(deck: Palette, cards: Iterable[Swatch]) -> Palette:
 
 
 def renamed_cards(deck: Palette, cards: Iterable[Swatch]) -> list[Finding]:
-    """Return a warning for each card that takes the place of one of another name."""
+    """Return a warning for each card that replaces one of another name."""
     names = {swatch.key: swatch.name for swatch in deck.swatches}
     return [
         Finding(
             "deck-renamed",
-            f"{card.key} {card.name} takes the place of {card.key} {names[card.key]}.",
+            f"{card.key} {card.name} replaces {card.key} {names[card.key]}.",
             _SEVERAL_WORDS,
             Severity.WARNING,
         )

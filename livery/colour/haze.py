@@ -73,7 +73,7 @@ def impossible_share(share: float) -> LiveryError:
     return fault(
         "colour-haze",
         f"A share of haze of {share * 100:g} % is not possible.",
-        "Write 0 to 100 per cent; a few are plenty.",
+        "Write 0 to 100 per cent; a few per cent are enough.",
     )
 
 

@@ -48,7 +48,7 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
             if number > 1 and line.strip(" \t;,"):
                 raise fault(
                     "spectrum-line",
-                    f"Line {number} of {path} is no wavelength with a reflectance.",
+                    f"Line {number} of {path} is not a wavelength with a reflectance.",
                     "Write it as: 400, 0.045.",
                 ) from None
     table = np.array(sorted(pairs), float).reshape(-1, 2)

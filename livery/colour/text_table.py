@@ -23,7 +23,7 @@ def read_text_file(path: Path) -> str:
     except OSError as error:
         reason, remedy = error.strerror, "Check its name."
     except UnicodeDecodeError:
-        reason, remedy = "it is no text", "Export it again as UTF-8 text."
+        reason, remedy = "it is not text", "Export it again as UTF-8 text."
     raise fault("cards-file", f"{path} cannot be read: {reason}.", remedy)
 
 

@@ -1,6 +1,6 @@
 """Put what one file says over what the files it includes say, entry by entry.
 
-Tables are merged key by key; ``false`` over a table drops it.  A list is taken as it is, in place of the list below it; but
+Tables are merged key by key; ``false`` over a table drops it.  A list is taken as it is, instead of the list below it; but
 where the file writes a *table* over a list, each of the table's keys names an entry of that
 list by what it is ``called``: a table changes it, ``false`` drops it, and a table with
 ``add = true`` adds an entry of that name.
@@ -29,7 +29,7 @@ class Written:
     ``changed`` are the entries, such as ``("paint", "cream")``, that a file says otherwise than
     one that it includes, with the file.  ``tables`` are the tables of rows that were read.
     ``dropped`` are the entries that a file drops, by their keys, whose last part is the name.
-    ``replaced`` are the entries of lists that stand in place of other lists, by their places.
+    ``replaced`` are the entries of lists that stand instead of other lists, by their places.
     """
 
     data: dict[str, Any]
@@ -128,7 +128,7 @@ class _Merger:
     def _note_replaced(
         self, base: list[dict[str, Any]], over: list[dict[str, Any]], below: Key, above: Key
     ) -> None:
-        """Keep which entries stand in place of others that could be changed by name."""
+        """Keep which entries stand instead of others that could be changed by name."""
         if above[-1] not in _LISTS and not any(entry.get("called") for entry in base):
             return
         at = self._below.at((*below, 0)) or self._below.at(below)

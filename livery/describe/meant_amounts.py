@@ -33,7 +33,10 @@ def meant_day(value: Any) -> str:
     if len(days) > 1 and all(days):
         return f'Write each day by itself: "{days[0]}", ... "{days[-1]}".'
     if weekday := next((w for w in _WEEKDAYS if w[:3] == text[:3] and text.isalpha()), ""):
-        return f'Write a date; for every {weekday.title()}, write days = {{ {weekday} = "off" }}.'
+        return (
+            f'Write a date, such as "2027-03-06". If no work is done on any {weekday.title()}, write '
+            f'days = {{ {weekday} = "off" }} under [spraying].'
+        )
     if found := _days_meant(text):
         if len(found) == 1:
             return f'Write "{found[0]}".'

@@ -115,7 +115,7 @@ def _outline(
     except LiveryError as error:
         return None, error.findings
     except (UnitError, TypeError):
-        return None, (_fault("this is no length", 'Write foot = "-1 in", under the baseline.'),)
+        return None, (_fault("this is not a length", 'Write foot = "-1 in", under the baseline.'),)
     if found.on_model or foot.on_model:
         return None, (
             _fault(
@@ -187,7 +187,7 @@ def _size(
         if step.exact <= 0 or size.is_angle:
             raise ValueError
     except (UnitError, ValueError, TypeError):
-        return None, _fault("this is no step to round a length to", 'Write round = "1/8 in".')
+        return None, _fault("a length cannot be rounded to this step", 'Write round = "1/8 in".')
     exact = round(Fraction(size.value) / step.exact) * step.exact
     text = str(Length(exact, size.on_model))
     off = abs(float(exact) - size.value)

@@ -183,9 +183,7 @@ def _alike(data: dict[str, Any]) -> Iterator[Finding]:
             other = seen.setdefault(name.casefold(), name)
             if other != name:
                 message = f'"{name}" differs from "{other}" only in its capitals'
-                remedy = (
-                    "Give it another name: they, or their files, would be taken for each other."
-                )
+                remedy = "Give it another name: they, or their files, would be confused."
                 yield Finding("names-alike", message, remedy, key=f"{key}.{name}")
 
 

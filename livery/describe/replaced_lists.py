@@ -17,7 +17,7 @@ LOST = "left-out"
 
 @dataclass(frozen=True, slots=True)
 class ReplacedList:
-    """A list that stands in place of another, as one of its entries sees it.
+    """A list that stands instead of another, as one of its entries sees it.
 
     ``key`` is the list's in its own file, ``called`` the entry's name if it has one, ``names``
     are those of the entries that it replaces, and ``source`` says where they stand.
@@ -83,7 +83,7 @@ def replaced_by(
         if one.called in one.names and lost:
             listed = " and ".join(f'"{name}"' for name in lost)
             message = (
-                f"this list stands in place of that in {one.source}: {listed} "
+                f"this list replaces that in {one.source}: {listed} "
                 f"{'is' if len(lost) == 1 else 'are'} left out"
             )
             return known, Finding(LOST, message, one.remedy, Severity.WARNING, place=place)
@@ -104,6 +104,6 @@ def explained(faults: Iterable[Finding], replaced: Mapping[Place, ReplacedList])
         names.append(name)
         verb = "is" if len(names) == 1 else "are"
         listed = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
-        message = f"{listed} {verb} missing from {table}: this list stands in place of that in {of.source}"
+        message = f"{listed} {verb} missing from {table}: this list replaces that in {of.source}"
         found[fault.place, table] = replace(fault, message=message, remedy=of.remedy)
     return list(found.values())

@@ -56,7 +56,7 @@ def fill_in(written: Written, row: Mapping[str, str]) -> Written:
 
 
 def without_columns(written: Written) -> Written:
-    """Return a description whose row is not known, with a figure in place of every ``{column}``.
+    """Return a description whose row is not known, with a figure instead of every ``{column}``.
 
     What is written there is then checked as far as it can be, and has no second fault.
     """
@@ -126,7 +126,7 @@ def _no_table(file: Path) -> Finding:
     """Return the fault of a file that is no table of rows; it quotes nothing of what may be secret."""
     return Finding(
         "row",
-        "this is no table of rows: its first line names no column that a text could use",
+        "this is not a table of rows: its first line names no column that a text could use",
         "Begin it with the names of its columns, as carriage, number, class.",
         place=Place(file),
     )

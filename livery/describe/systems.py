@@ -326,7 +326,7 @@ def _without_product(model: DescriptionModel) -> Iterator[Finding]:
             if step.do in ("prime", "undercoat") and not step.product and not changes:
                 yield Finding(
                     "system-product",
-                    f'what is sprayed to "{step.do}"?',
+                    f'the step "{step.do}" has no product',
                     'Add product = "epoxy primer".',
                     key=f"system.{name}.step.{number}",
                 )

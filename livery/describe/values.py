@@ -309,7 +309,7 @@ _BY_NAME = {
 
 
 def or_by_name(schema: dict[str, Any]) -> None:
-    """Allow a survey's name in place of the required keys in the published schema."""
+    """Allow a survey's name instead of the required keys in the published schema."""
     if required := schema.pop("required", None):
         schema["anyOf"] = [{"required": required}, {"required": ["measured"]}]
 

@@ -45,7 +45,7 @@ def _place(place: PanelPlace, key: str, model: DescriptionModel) -> Iterator[Fin
     elif place.vehicle is None and len(model.vehicle) > 1:
         yield Finding(
             "vehicle",
-            "on which vehicle is this place?",
+            "this place does not name one of the vehicles",
             f'Add vehicle = "…" to it: {", ".join(model.vehicle)}.',
             key=key,
         )
@@ -64,7 +64,7 @@ def _axis(name: str, panel: Panel, model: DescriptionModel) -> Iterator[Finding]
     if first.sheet is None or (first.sheet.cylinder is None and first.sheet.cone is None):
         yield Finding(
             "place",
-            "this panel is no barrel, and has no axis to place it by",
+            "this panel is not a barrel, and has no axis to place it by",
             "Write height, up to the lowest of it.",
             key=f"panel.{name}.place.axis",
         )
@@ -93,7 +93,7 @@ def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
             at = f"{key}.place.{i}" if isinstance(surface.place, tuple) else f"{key}.place"
             yield from _place(place, at, model)
             if place.axis is not None or place.built.axis is not None:
-                message = "a surface is no barrel, and has no axis to place it by"
+                message = "a surface is not a barrel, and has no axis to place it by"
                 yield Finding("place", message, "Write height.", key=f"{at}.axis")
         if surface.places and surface.rectangle is None and surface.disc is None:
             yield Finding(

@@ -28,7 +28,7 @@ def path_fault(text: str) -> str:
     while at < len(text):
         command = text[at]
         if command.upper() not in _ARGUMENTS:
-            return f"{_shown(text, at)} is no command of a path"
+            return f"{_shown(text, at)} is not a command of a path"
         end = _after_arguments(text, at + 1, command.upper())
         if end < 0:
             return f"{_shown(text, at)} has not the numbers that {command} takes"

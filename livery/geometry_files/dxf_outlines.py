@@ -161,7 +161,7 @@ class _Blocks:
             raise fault(
                 "file-dxf",
                 f"the block '{name}' in {self._file.name} holds itself",
-                "Take out the insert of the block within it.",
+                "Delete the insert of the block within it.",
             )
         if key not in self._counts:
             if name not in self._blocks:

@@ -53,10 +53,10 @@ def _transform_fault(text: str) -> str:
     while at < len(text):
         match = _FUNCTION.match(text, at)
         if match is None or match[1].lower() not in _TAKES:
-            return f"its transform is none: {text[at : at + 30]!r}"
+            return f"its transform cannot be read: {text[at : at + 30]!r}"
         words = re.split(r"\s*,\s*|\s+", match[2].strip())
         if len(words) not in _TAKES[match[1].lower()] or not all(map(_is_angle, words)):
-            return f"its transform is none: {match[0].strip()[:60]!r}"
+            return f"its transform cannot be read: {match[0].strip()[:60]!r}"
         at = match.end()
     return ""
 
@@ -73,7 +73,7 @@ def _lengths_fault(kind: str, attributes: Mapping[str, str]) -> str:
             continue
         match = _LENGTH.fullmatch(text)
         if match is None or not math.isfinite(float(match[1])):
-            return f"its {name} is no length: {text[:30]!r}"
+            return f"its {name} is not a length: {text[:30]!r}"
         if name in _NEVER_LESS and float(match[1]) < 0.0:
             return f"its {name} is less than zero: {text[:30]!r}"
     return ""
@@ -85,11 +85,11 @@ def _data_fault(kind: str, attributes: Mapping[str, str]) -> str:
     if kind in ("polygon", "polyline"):
         words = re.split(r"[\s,]+", attributes.get("points", "").strip(" \t\r\n,"))
         if len(words) % 2 or not all(re.fullmatch(_NUMBER, w) for w in words):
-            return "its points are no pairs of numbers"
+            return "its points are not pairs of numbers"
     if kind == "svg" and "viewBox" in attributes:
         words = re.split(r"[\s,]+", attributes["viewBox"].strip())
         if len(words) != 4 or not all(re.fullmatch(_NUMBER, w) for w in words):
-            return "its viewBox is no four numbers"
+            return "its viewBox is not four numbers"
         if not all(0.0 < float(w) < math.inf for w in words[2:]):
             return "its viewBox has no size"
     return ""

@@ -54,7 +54,9 @@ def require_drawable(file: Path) -> None:
         tree = _Tree(file, file.read_bytes())
     root = tree.root
     if root is None or root.tag != "svg":
-        raise fault("file-svg", f"'{file}' is not an SVG file: its root is no svg", _REMEDY)
+        raise fault(
+            "file-svg", f"'{file}' is not an SVG file: its root element is not svg", _REMEDY
+        )
     drawn = tree.drawn(root, ())
     require_at_most(drawn.elements, MOST_ELEMENTS, f"elements drawn by '{file}'", SIMPLER)
     require_at_most(drawn.numbers, MOST_DRAWN, f"numbers in the paths of '{file}'", SIMPLER)

@@ -118,7 +118,7 @@ def _crossing(laid: AsLaid) -> Iterator[Finding]:
             if at is not None:
                 words = f"strands of this band run into each other{at_place(at)}"
                 remedy = (
-                    "Lead it round in a wider bend, not across itself, or make the band narrower."
+                    "Draw it round in a wider bend, not across itself, or make the band narrower."
                 )
                 yield lining_fault(laid, "band-uneven", words, at, remedy)
                 return

@@ -189,7 +189,7 @@ def _unsymmetric(
             now, even = (frame.extent.width - place for place in (now, even))
         remedy = (
             f'Measure "{name}" again: at {even:.1f} mm instead of {now:.1f} mm the halves '
-            "would be alike. If the metal is so, leave out its built size to share the difference "
+            "would be equal. If the metal is so, leave out its built size to share the difference "
             "evenly, or keep it where the livery is to follow the metal."
         )
         key = f"{key}.datum.{name}.built"

@@ -100,7 +100,7 @@ def _do_not_meet(key: str) -> LiveryError:
     finding = Finding(
         "inset",
         "insets that differ so much from edge to edge leave edges that do not meet",
-        "Make them nearer alike, or set the lining round an area of its own.",
+        "Make them closer to each other, or set the lining round an area of its own.",
         key=key,
     )
     return LiveryError([finding], exit_status=1)

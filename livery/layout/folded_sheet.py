@@ -75,7 +75,7 @@ def _face(entry: FaceEntry, sheet: Sheet, thickness: float, scale: Scale) -> She
 def _box(entry: Sheet, panel: Panel, length: float, scale: Scale, key: str) -> Outline:
     if entry.across is None:
         remedy = 'Write across = "5 ft 3 in", its size square to the faces\' lengths.'
-        raise wrong_sheet("how wide is this folded sheet the other way?", remedy, key)
+        raise wrong_sheet("this folded sheet has no size across its faces", remedy, key)
     across = scale.to_model(entry.across)
     size = (across, length) if entry.along == "height" else (length, across)
     return boxed(panel.outline, scale, *size, key)

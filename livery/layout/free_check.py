@@ -42,7 +42,7 @@ refused."""
 LEAST_TURN = 1e-4
 """A turn less than this, in radians, moves nothing (chosen: 0.001 mm at a radius of 10 mm). Larger,
 and a slight corner is measured as if it were straight."""
-REMEDY = "Lead it in a wider bend, not back on itself, or make it narrower."
+REMEDY = "Draw it in a wider bend, not back on itself, or make it narrower."
 
 
 class _Laid(NamedTuple):

@@ -90,7 +90,7 @@ def _profile(entry: GoresEntry, scale: Scale, key: str) -> Contour:
         return contours[0]
     points = [Point(scale.to_model(a), scale.to_model(r)) for a, r in entry.profile or ()]
     if any(a == b for a, b in pairwise(points)):
-        remedy = "Take one of them out."
+        remedy = "Delete one of them."
         raise wrong_sheet("two points of the profile are the same", remedy, f"{key}.gores.profile")
     smooth = entry.curve == "smooth" and len(points) > 2
     return smooth_path(points, None, None) if smooth else chain(points, closed=False)

@@ -39,7 +39,7 @@ def hidden_fields(pieces: Sequence[Piece], clear: Collection[str]) -> Iterator[F
             lie = "lies" if len(set(over)) == 1 else "lie"
             yield Finding(
                 "hidden-field",
-                f"nothing of this field is seen: {names} {lie} over the whole of it, so it is in "
+                f"nothing of this field is seen: {names} {lie} over all of it, so it is in "
                 "no coat and no quantity",
                 "Put it after what hides it, give that an area of its own, or leave this one out.",
                 Severity.WARNING,

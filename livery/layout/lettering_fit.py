@@ -39,7 +39,7 @@ SHOWN_MM = 0.005
 Larger, and what was taken out is not said."""
 LONGEST_SHOWN = 60
 """How many signs of the words a message quotes (chosen: one line of a terminal). Fewer, and long
-words are harder to tell apart."""
+words are harder to distinguish."""
 
 
 def check_lettering(

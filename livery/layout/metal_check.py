@@ -43,13 +43,13 @@ flush there). Larger, and lining that is lost over the edge passes."""
 OFF_SHARE = 0.05
 """A line along points may run off the panel by this part of its length, to be cut flush there
 (chosen). Larger, and a line drawn off the panel passes."""
-SIDEWAYS = "Lead it further in: what is written is its middle."
+SIDEWAYS = "Move it further in: what is written is its middle."
 ALONG_AN_EDGE = (
     "Write it further in: its middle runs there. A line along an edge is written with edges "
     "and an inset; one below zero overhangs."
 )
 
-BACK = "Lead it on the metal there, or let it end at the edge."
+BACK = "Keep it on the metal there, or let it end at the edge."
 ON_ITS_EDGE = (
     "Give it a corner that stays on the metal there, such as round with the panel's own radius "
     "less the inset; or make the inset larger."

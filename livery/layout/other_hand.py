@@ -200,7 +200,7 @@ def turned_findings(
 
 
 def _as_faced(message: str, *, half: bool) -> str:
-    """Return a message with its sides, but for the user's words in quotes, as on the turned panel."""
+    """Return a message with its sides, except for the user's words in quotes, as on the turned panel."""
     opposite = _OPPOSITE | _WAY if half else OTHER_SIDE
     return re.sub(r'"[^"]*"|\b[a-z]+\b', lambda word: opposite.get(word[0], word[0]), message)
 

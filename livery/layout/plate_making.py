@@ -122,7 +122,7 @@ def cutter(entry: PlateEntry) -> float | None:
 
 
 def limits(entry: PlateEntry, scale: Scale) -> PlateLimits:
-    """Return the limits of the plate's process, with the maker's own in place of common ones.
+    """Return the limits of the plate's process, with the maker's own instead of common ones.
 
     What a cutter has to get into is no narrower than the cutter.
     """
@@ -163,7 +163,7 @@ def bosses(entry: PlateEntry, frame: Frame, edge: Outline) -> Outline:
     to_model = frame.scale.to_model
     across, through = to_model(entry.holes.boss), to_model(entry.holes.diameter)
     if across <= through:
-        raise _wrong_plate("plate-boss", "a boss is no larger than its hole", "Make it larger.")
+        raise _wrong_plate("plate-boss", "a boss is not larger than its hole", "Make it larger.")
     every = discs(tuple(round_places(entry.holes, frame)), across)
     over = to_shapely(difference(every, edge_of(edge)))
     if over.area > 1e-6:

@@ -1,6 +1,6 @@
 """An open job: the engine's last answer, its answer with tried values, and what is kept.
 
-One thread at a time works with the engine.  What is tried is read in place of the files and
+One thread at a time works with the engine.  What is tried is read instead of the files and
 written nowhere; what is kept goes into them, at the place of each value and nowhere else.
 """
 

@@ -155,7 +155,7 @@ class KeepNamedRequest(MeasuresRequest):
 
 
 class StripeRequest(_Request):
-    """A line across a stripe whose edges are to be found."""
+    """A line across a stripe whose edges are looked for."""
 
     picture: PictureRequest
     places: _Places

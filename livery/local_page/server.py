@@ -58,7 +58,7 @@ class Watch:
                 continue
             await asyncio.to_thread(self._settle)
             if await asyncio.to_thread(self._job.refresh):
-                await self.tell()
+                await self.notify()
 
     def _settle(self) -> None:
         import time
@@ -71,7 +71,7 @@ class Watch:
                 return
             states = now
 
-    async def tell(self) -> None:
+    async def notify(self) -> None:
         """Wake everyone who waits."""
         async with self._news:
             self._news.notify_all()
@@ -212,7 +212,7 @@ class PageAnswers:
         body = await asked(request, KeepRequest)
         changes = [change.change for change in body.changes]
         data = await asyncio.to_thread(self._job.keep, changes, body.seen)
-        await self._watch.tell()
+        await self._watch.notify()
         return json_answer({**data, "editor": self._editor})
 
     async def descriptions(self, _: Request) -> Response:

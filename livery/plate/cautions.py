@@ -10,7 +10,7 @@ _MOLTEN = (
     "ventilation (brass and zinc give off zinc fume) and the local code on furnaces."
 )
 _CHIPS = (
-    "Fine chips fly and dust hangs: eye protection, work clamped, dust drawn off; lead-bearing "
+    "Fine chips fly and dust stays in the air: eye protection, work clamped, dust drawn off; lead-bearing "
     "brass dust is kept away from food and hands."
 )
 _CAUTIONS = {

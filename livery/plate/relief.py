@@ -5,7 +5,7 @@ a plane wall under a straight edge, a cone under an outward corner.  The surface
 is laid between sections as a triangulation of the ring between one outline and
 the next.  Where walls meet, as in the foot of a narrow gap, sections are put in
 until the flat left between them is narrow (``FLAT_MM``) or they lie 0.05 mm apart;
-everywhere else the walls are exact but for the flattening of curves (``CHORD_MM``)
+everywhere else the walls are exact except for the flattening of curves (``CHORD_MM``)
 and of rounded edges and fillets (``ROUND_CHORD_MM``).
 """
 

@@ -74,7 +74,7 @@ def _face(plate: RecordedPlate, outline: Any) -> Any:
 
 
 def _without_tabs(extra: Any, shell: Any, of: RecordedEtching) -> Any:
-    """Return what is too much outside the plate, but for tabs of their width."""
+    """Return what is too much outside the plate, except for tabs of their width."""
     import shapely
 
     wide = (of.tab_mm + 2.0 * of.back_mm) * (of.gap_mm + 2.0 * _NEAR_MM) * 1.3

@@ -82,7 +82,7 @@ def follower(
     colours: Colours,
     clear: frozenset[str],
 ) -> tuple[Follower, tuple[Finding, ...]]:
-    """Return what makes a panel, and what the steps want that the files do not hold.
+    """Return what makes a panel, and what the steps need that the files do not hold.
 
     A clear coat changes no colour, but its masks must be there.
     """

@@ -78,7 +78,7 @@ def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
 
 
 def same_words(one: str, other: str) -> bool:
-    """Return whether two texts are the same but for white space."""
+    """Return whether two texts are the same except for white space."""
     return _bare(one) == _bare(other)
 
 

@@ -135,7 +135,7 @@ def _require_kept(after: SurveyModel, before: SurveyModel, more: int) -> None:
     same = same and all(after.colour[n] == e for n, e in before.colour.items())
     same = same and all(after.trace[n] == e for n, e in before.trace.items())
     if not same or counts[1] != counts[0] + more:
-        raise AssertionError("a survey with more in it says what it said before, and that")
+        raise AssertionError("a survey with more in it still has what it had, and that")
 
 
 def _count(model: SurveyModel) -> int:

@@ -166,7 +166,7 @@ class _reading:  # noqa: N801  (used as a statement)
         """Begin."""
 
     def __exit__(self, kind: type[BaseException] | None, error: object, _: object) -> None:
-        """Raise LiveryError in place of the library's own error."""
+        """Raise LiveryError instead of the library's own error."""
         import pyvips
 
         if kind is not None and issubclass(kind, pyvips.Error):
@@ -176,7 +176,7 @@ class _reading:  # noqa: N801  (used as a statement)
 
 
 class _PageOfPdf:
-    """A page of a PDF, drawn at so many dots to the inch."""
+    """A page of a PDF, drawn at so many dots per inch."""
 
     def __init__(self, path: Path, page: int, dots_per_inch: float) -> None:
         import pypdfium2

@@ -116,7 +116,7 @@ def fit_lens(
         "lens-taken-out",
         f"The lens bends straight edges by up to {max(b.pixels for b in before):.1f} pixels; "
         f"that was taken out, by {found.at_corner:.0f} pixels at the corners of the picture.",
-        "More edges, some of them near the rim of the picture, make the correction surer.",
+        "More edges, some of them near the rim of the picture, make the correction more certain.",
         Severity.NOTE,
     )
     return found, (finding, *left)

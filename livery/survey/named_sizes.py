@@ -199,7 +199,7 @@ def _taken(
     if picture is None:
         raise fault(
             "measure-picture",
-            f'"{entry.picture}" is no picture of this survey',
+            f'"{entry.picture}" is not a picture of this survey',
             f"Declare it in a [picture.{entry.picture}], or name one that is there.",
         )
     if entry.picture not in calibrated:

@@ -120,7 +120,7 @@ def _greys(knowns: Sequence[NamedColour]) -> list[Finding]:
     return [
         Finding(
             "old-photo-contrast",
-            "The greys known are alike, or only one: the contrast of the print is hardly known, and "
+            "The known greys are almost equal, or there is only one: the contrast of the print is hardly known, and "
             "few colours are excluded.",
             "Give a light and a dark grey: a white wall or collar, and tyre black or a shadow.",
             Severity.NOTE,

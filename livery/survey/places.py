@@ -129,7 +129,7 @@ def read_known_colour(text: str) -> NamedColour:
     if re.fullmatch(_NUMBER, colour):
         raise fault(
             "place-colour",
-            f"{colour!r} alone is no colour.",
+            f"{colour!r} alone is not a colour.",
             f'For a grey that reflects so much of the light write "{colour} %".',
         )
     if neutral is None:
@@ -237,6 +237,6 @@ def read_mm(text: str) -> float:
     except UnitError as error:
         raise fault("place-size", str(error), error.remedy) from None
     if exact and not LEAST_MM <= abs(exact) <= LONGEST_MM:
-        words = f'"{text[:60]}" is no size of anything in a picture.'
+        words = f'"{text[:60]}" is not the size of anything in a picture.'
         raise fault("place-size", words, "Check its fraction and its unit.")
     return float(exact)

@@ -176,7 +176,7 @@ def _two_edges(change: FloatArray) -> tuple[int, int]:
     if len(ranked) > 2 and change[ranked[1]] < 1.5 * change[ranked[2]]:
         raise fault(
             "stripe-many",
-            "More than two edges lie on this line, and which two are meant is not plain.",
+            "More than two edges lie on this line, and it is not clear which two are meant.",
             "Draw a shorter line, across one stripe only.",
             exit_status=1,
         )
@@ -269,7 +269,7 @@ def _both_edges(
 def _no_stripe() -> Exception:
     return fault(
         "stripe-none",
-        "No stripe is found on this line: it has no two plain edges.",
+        "No stripe is found on this line: it does not have two clear edges.",
         "Draw it from a little before the one edge to a little after the other, where both are "
         "sharp; or pick the edges yourself.",
         exit_status=1,

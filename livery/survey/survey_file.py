@@ -53,7 +53,7 @@ class PictureEntry(Entry):
     page: Annotated[int, Field(ge=1)] = 1
     """Which page of a PDF."""
     dots_per_inch: Annotated[float, Field(ge=10.0, le=1200.0)] = 300.0
-    """At how many dots to the inch a PDF's page was looked at."""
+    """At how many dots per inch a PDF's page was looked at."""
     size: tuple[_Pixels, _Pixels]
     """Width and height in pixels of the upright picture, as places in it were picked."""
     lengths: tuple[str, ...] = ()

@@ -29,7 +29,7 @@ from livery.survey.named_sizes import Calibrated, calibrated_picture, measured
 from livery.survey.places import read_pair, require_within
 from livery.survey.survey_file import PictureEntry
 
-_SMALLER = "Draw a smaller box, or look at the page at fewer dots to the inch."
+_SMALLER = "Draw a smaller box, or draw the page at fewer dots per inch."
 _LEVEL_DEGREES, _ASKEW_DEGREES = 0.05, 3.0
 """Between these angles out of level an edge may be a level one in a picture that lies askew, in
 degrees (chosen: 0.05 is 1 mm over a panel of 1.1 m; a scan is laid down to a degree or two). Larger
@@ -161,7 +161,7 @@ def _is_off_rim(ring: FloatArray, width: int, height: int) -> bool:
 def _askew(edge: Outline, picture: PictureEntry, name: str) -> tuple[Finding, ...]:
     """Return a note if the longest straight edge is nearly level or upright, and nothing says so.
 
-    Known lengths tell how large a picture is, but not which way it lies.
+    Known lengths show how large a picture is, but not which way it lies.
     """
     lines = [s for contour in edge for s in contour.segments if isinstance(s, Line)]
     if not lines or not picture.lengths:

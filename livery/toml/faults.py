@@ -218,7 +218,11 @@ def _value_in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         limit = f"{_BOUNDS[kind]} {next(iter(context.values())):g}"
         return "value", f'"{_named(key)}" is {value}', f"It must be {limit}."
     if kind == "finite_number":
-        return "value", f'"{_named(key)}" is {value}, which is no number', "Write a plain number."
+        return (
+            "value",
+            f'"{_named(key)}" is {value}, which is not a number',
+            "Write a plain number.",
+        )
     if kind == "too_long":
         remedy = f"Give {context['max_length']}."
         if isinstance(value, list) and all(isinstance(v, int | float) for v in value):

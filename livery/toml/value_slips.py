@@ -89,12 +89,12 @@ def _word_slips(name: str, value: str) -> Iterator[Slip]:
     switch = _TRUTH.get(value.lower(), "")
     yield (
         bool(switch),
-        f"{value} is no value here",
+        f"{value} is not a value here",
         f'Write {name} = {switch}; or, if it is a name, {name} = "{value}".',
     )
     yield (
         value.lower() in ("null", "none", "nil"),
-        f"{value} is no value here",
+        f"{value} is not a value here",
         "Delete the line: a key that is not written has no value.",
     )
 

@@ -1,4 +1,4 @@
-"""Circular arcs in place of a cubic, for writers and cutters that know no other curve.
+"""Circular arcs instead of a cubic, for writers and cutters that know no other curve.
 
 A pair of arcs meets both ends of a stretch of the cubic and both its tangents;
 where the pair strays too far the stretch is halved.  Source of the construction:

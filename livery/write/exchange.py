@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 _AT_FDCWD = -100
-"""The working folder in place of an open one (by definition, Linux's fcntl.h). Another is no
+"""The working folder instead of an open one (by definition, Linux's fcntl.h). Another is no
 folder."""
 
 _RENAME_EXCHANGE = 2

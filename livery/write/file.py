@@ -259,7 +259,7 @@ def _require_plain_file(path: Path, target: Path) -> None:
     if stat.S_ISDIR(mode):
         wrong, remedy = "is a folder, not a file", "Name a file, in that folder for instance."
     elif not stat.S_ISREG(mode):
-        wrong, remedy = "is no plain file", "Name a file."
+        wrong, remedy = "is not a plain file", "Name a file."
     elif not mode & _EACH_WRITES:
         wrong, remedy = "is read-only", "Name another file, or make this one writable."
     else:

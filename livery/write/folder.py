@@ -221,7 +221,7 @@ def _kept(out: Path, name: str, *, is_made: bool) -> Finding:
 def _require_inside(name: str) -> None:
     path = PurePosixPath(name)
     if not path.parts or path.is_absolute() or ".." in path.parts or name != path.as_posix():
-        raise fault("file-name", f"'{name}' is no name for a file in the folder", exit_status=1)
+        raise fault("file-name", f"'{name}' is not a name for a file in the folder", exit_status=1)
     if name == MANIFEST:
         raise fault("file-name", f"'{name}' is kept for the list of made files", exit_status=1)
 

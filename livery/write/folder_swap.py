@@ -1,4 +1,4 @@
-"""A new folder takes the place of an old one, and nothing that was saved in the old one is lost.
+"""A new folder replaces an old one, and nothing that was saved in the old one is lost.
 
 The new folder is made in a hidden one beside the old, ``.NAME.making``.  Where the system can,
 the two change places at one stroke.  Whatever a process that was killed left there is put right

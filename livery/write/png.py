@@ -46,10 +46,10 @@ def png_bytes(
     most_dots: float | None = None,
     ground: str | None = WHITE,
 ) -> bytes:
-    """Return a PNG of the SVG text on white, at ``dpi`` dots to the inch or ``width_px`` wide.
+    """Return a PNG of the SVG text on white, at ``dpi`` dots per inch or ``width_px`` wide.
 
-    Without ``ground`` it is clear where nothing is drawn, and says its dots to the inch.  What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
-    fewer dots to the inch.
+    Without ``ground`` it is clear where nothing is drawn, and says its dots per inch.  What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
+    fewer dots per inch.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
@@ -69,7 +69,7 @@ def is_drawn(svg: str, *, dpi: float, ground: str | None = WHITE) -> bool:
 
 
 def dots_of(svg: str, dpi: float) -> float:
-    """Return how many dots the PNG of an SVG text has at ``dpi`` dots to the inch."""
+    """Return how many dots the PNG of an SVG text has at ``dpi`` dots per inch."""
     return math.prod(side / MM_PER_INCH * drawn_dpi(svg, dpi) for side in sides_mm(svg))
 
 

@@ -1,7 +1,7 @@
 """Many pictures at once, in several processes where that pays: most of a build's time is theirs.
 
 Each process is a fresh interpreter that runs :func:`main`.  A picture that a process does not give
-back, for want of memory or of rights, is drawn here: the bytes are the same.
+back, for lack of memory or of rights, is drawn here: the bytes are the same.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ alone loses all pictures."""
 
 
 class PictureToDraw(NamedTuple):
-    """An SVG text to be drawn at so many dots to the inch, on a ground or clear where None is given."""
+    """An SVG text to be drawn at so many dots per inch, on a ground or clear where None is given."""
 
     svg: str
     dpi: float

@@ -160,7 +160,7 @@ def _draw(canvas: Any, area: SpotArea, plate: str) -> None:
 def _with_colours(
     content: bytes, spots: Mapping[str, SpotColour], device: DeviceInks | None
 ) -> bytes:
-    """Return the PDF with each plate's colour in place of the writer's own ink values."""
+    """Return the PDF with each plate's colour instead of the writer's own ink values."""
     import pikepdf
 
     with pikepdf.open(BytesIO(content)) as pdf:

@@ -85,7 +85,7 @@ def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
 def test_a_faulty_book_is_refused(job: Path, command: tuple[str, ...]) -> None:
     book = job.with_name("job.book.toml")
     book.write_text('[[entry]]\non = "soon"\nnote = "x"\n', encoding="utf-8")
-    with pytest.raises(LiveryError, match="'soon' is no day") as refused:
+    with pytest.raises(LiveryError, match='"soon" is not a date') as refused:
         run(command[0], str(job), *command[1:])
     assert refused.value.exit_status == 2
     if command[0] == "book":  # nor is anything entered in it

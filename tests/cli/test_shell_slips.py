@@ -18,7 +18,7 @@ SLIPS = (
     (("check", "nothere.toml"), "there is no such file", 'Start one with "livery new"'),
     (("open", "nothere.toml"), "there is no such file", 'Start one with "livery new"'),
     (("open", "jobs"), "this is a folder, and a file is needed", "such as jobs/job.toml"),
-    (("check", "list.csv"), "this is no description", 'Start one with "livery new"'),
+    (("check", "list.csv"), "this is not a description", 'Start one with "livery new"'),
     (
         ("build", "jobs/job.toml", "--out", "list.csv"),
         '"list.csv" is a file, and a folder is needed',

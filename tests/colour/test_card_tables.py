@@ -61,7 +61,7 @@ def test_encodings_a_spreadsheet_writes(tmp_path, encoding):
 def test_bytes_that_are_no_text_are_refused(tmp_path):
     path = tmp_path / "cards.csv"
     path.write_bytes(b"Name;L*;a*;b*\r\nGr\xfcn\x00\x01;29,6;-20,8;5,3\r\n")
-    with pytest.raises(LiveryError, match="it is no text"):
+    with pytest.raises(LiveryError, match="it is not text"):
         read_cards(path)
 
 

@@ -35,7 +35,7 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     at += ("--at", "10 C 33: green again: spot 180,270 20")
     photographed = run(deck, "--photo", str(PHOTO), *chart, *at)
     assert photographed.exit_code == 0
-    assert "The chart speaks for surfaces in the same light" in photographed.output
+    assert "The chart is valid for surfaces in the same light" in photographed.output
     found = read_palette(tmp_path / "deck.toml")
     assert found.title == "Deck of 1981"
     by_key = {swatch.key: swatch for swatch in found.swatches}
@@ -76,7 +76,7 @@ def test_what_is_no_card_is_refused_and_nothing_is_written(
 def test_a_card_that_replaces_one_of_another_name_is_reported(tmp_path: Path) -> None:
     deck = str(tmp_path / "deck.toml")
     assert run(deck, "--card", "08 B 15 = 70 2 12").exit_code == 0
-    assert "08 B 17 takes the place of 08 B 15" in run(deck, "--card", "08 B 17 = 80 2 12").output
+    assert "08 B 17 replaces 08 B 15" in run(deck, "--card", "08 B 17 = 80 2 12").output
     assert "takes the place" not in run(deck, "--card", "08 B 17 = 79 2 12").output
 
 

@@ -46,7 +46,7 @@ def test_what_is_missing_from_a_new_list_is_one_fault_that_says_how_to_change_th
     (fault,) = found(tmp_path, f'{LIST}called = "number"\ntext = "8"\n')
     assert fault.message == (
         '"alphabet" and "paint" are missing from [[panel.side.lettering]], number 1: '
-        "this list stands in place of that in style.toml, line 9"
+        "this list replaces that in style.toml, line 9"
     )
     assert fault.remedy == (
         'To change "number" alone, write [panel.side.lettering.number] with what differs; '

@@ -124,7 +124,7 @@ def test_a_faulty_table_is_told_at_its_line(tmp_path: Path, table: str, words: s
 )
 def test_nothing_is_quoted_of_a_file_that_is_no_table(tmp_path: Path, text: str) -> None:
     faults = load(tmp_path, coaches=text).faults
-    assert any("this is no table of rows" in f.message for f in faults)
+    assert any("this is not a table of rows" in f.message for f in faults)
     assert not any("secret" in f.as_text() for f in faults)
 
 

@@ -66,7 +66,7 @@ ODD_SVG = {
         HEAD.replace("0 0 100 100", "0 0 0 0") + "</svg>",
         "its viewBox has no size",
     ),
-    "a page": ("<html><body id='a'/></html>", "its root is no svg"),
+    "a page": ("<html><body id='a'/></html>", "its root element is not svg"),
     "nothing": ("", "cannot be read as an SVG file"),
     "a file of passwords": ("root:x:0:0:secret\n", "cannot be read as an SVG file"),
     "groups without end": (

@@ -17,7 +17,7 @@ from livery.survey.photograph import load_photograph, upright_size
 
 @pytest.fixture
 def scan(tmp_path: Path) -> Path:
-    """Return an A1 drawing scanned in grey at 600 dots to the inch: 280 megapixels."""
+    """Return an A1 drawing scanned in grey at 600 dots per inch: 280 megapixels."""
     file = tmp_path / "scan.png"
     Image.new("1", (19866, 14043), 1).save(file)
     return file
@@ -28,7 +28,7 @@ def test_the_size_of_a_large_scan_is_read_without_its_pixels(scan: Path) -> None
 
 
 def test_a_large_scan_is_refused_where_every_pixel_counts(scan: Path) -> None:
-    with pytest.raises(LiveryError, match=r"279 megapixels .* the 100 .*\n.*300 dots to the inch"):
+    with pytest.raises(LiveryError, match=r"279 megapixels .* the 100 .*\n.*300 dots per inch"):
         load_photograph(scan)
 
 

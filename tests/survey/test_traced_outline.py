@@ -261,7 +261,7 @@ def test_a_picture_from_elsewhere_is_noted(job, tmp_path_factory):
         ('{ measured = "cab-green" }', '{ measured = "side" }', "is an outline; sample takes a colour"),
         ('outline = { measured = "side" }', 'outline = { measured = "cab-green" }', "is a colour"),
         ('outline = { measured = "side" }', 'outline = { measured = "sid" }', 'Did you mean "side"?'),
-        ('foot = "-1 in"', 'foot = "low"', "this is no length"),
+        ('foot = "-1 in"', 'foot = "low"', "this is not a length"),
     ],
 )  # fmt: skip
 def test_a_name_of_another_kind_is_refused_at_its_line(job, old, new, words):

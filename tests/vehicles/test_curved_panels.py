@@ -200,7 +200,7 @@ def test_what_is_no_barrel_has_no_axis(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
     file.write_text(LOCOMOTIVE.replace('station = "3200 mm", height', "axis"), encoding="utf-8")
     (fault,) = [f for f in examine(file).findings if f.severity is Severity.ERROR]
-    assert fault.message == "this panel is no barrel, and has no axis to place it by"
+    assert fault.message == "this panel is not a barrel, and has no axis to place it by"
     file.write_text(BARREL.replace("axis =", 'height = "1 m", axis =', 1), encoding="utf-8")
     (fault,) = [f for f in examine(file).findings if f.severity is Severity.ERROR]
     assert fault.message == "this place has a height and the height of an axis"

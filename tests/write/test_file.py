@@ -188,7 +188,7 @@ def test_what_is_no_file_to_write_is_refused(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     for path, words in (
         (tmp_path, "is a folder"),
-        (Path(os.devnull), "is no plain file"),
+        (Path(os.devnull), "is not a plain file"),
         (tmp_path / "locked", "is read-only"),
         (tmp_path / "round", "could not be written"),
         (tmp_path / "a\0b", "could not be written"),

@@ -201,7 +201,7 @@ def test_what_is_read_is_not_replaced_even_when_asked(tmp_path: Path) -> None:
 
 
 def saves(path: Path, content: bytes) -> None:
-    """Save as editors do: a new file takes the place of the old one."""
+    """Save as editors do: a new file replaces the old one."""
     path.with_name("saving").write_bytes(content)
     path.with_name("saving").replace(path)
 

@@ -16,7 +16,7 @@ def parse_millilitres(text: str) -> float:
     """Return the millilitres in text such as ``250 ml`` or ``0.5 litre``."""
     number, unit = _split(text, "a volume", "250 ml")
     if unit not in _MILLILITRES or number <= 0.0:
-        raise fault("amount-volume", f"{text!r} is no volume.", "Write it as 250 ml.")
+        raise fault("amount-volume", f"{text!r} is not a volume.", "Write it as 250 ml.")
     return number * _MILLILITRES[unit]
 
 

@@ -333,7 +333,7 @@ def _unlike(card: Card, model: MixingModel, grams: Floats) -> list[Finding]:
             "batch-unlike",
             f"The card is {off:.1f} DeltaE00 from what this mixture should read, where about "
             f"{usual:.1f} is usual.",
-            "Check the grams and the reading; if one was a slip, take the card out of the record.",
+            "Check the grams and the reading; if one was wrong, delete the card from the record.",
             Severity.WARNING,
         )
     ]
@@ -351,7 +351,7 @@ def _left(now: float, needed: bool, scale: WeighingScale) -> list[Finding]:
             )
         ]
     reason = (
-        "The batch is as near as adding can surely bring it."
+        "The batch is as close as additions can safely bring it."
         if now > _SMALL_MISS
         else "The batch is near enough; leave it."
     )

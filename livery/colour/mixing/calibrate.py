@@ -292,11 +292,11 @@ def _tint_uncertainties(drawdowns: Drawdowns, found: TintFit, white: int) -> tup
         view.lab(_predicted(drawdowns.parts, found))[:, 0], view.lab(drawdowns.readings)[:, 0]
     )
     # A card that is nearly black shows its gloss more than its pigment.
-    telling = drawdowns.readings.mean(axis=1) > found.surface.floor + _NEARLY_BLACK
-    telling &= (drawdowns.parts > 0).sum(axis=1) <= 2
+    readable = drawdowns.readings.mean(axis=1) > found.surface.floor + _NEARLY_BLACK
+    readable &= (drawdowns.parts > 0).sum(axis=1) <= 2
     uncertainties = []
     for i in range(len(drawdowns.tints)):
-        own = (drawdowns.parts[:, i] > 0) & telling
+        own = (drawdowns.parts[:, i] > 0) & readable
         misfit = float(np.sqrt((miss[own] ** 2).mean())) if own.any() and i != white else 0.0
         excess = float(np.log(max(found.s[i].max() / _MOST_SCATTER, 1.0)))
         uncertainties.append(_PER_MISS * misfit + _PER_EXCESS * excess)
@@ -381,9 +381,9 @@ def _backward(drawdowns: Drawdowns, tint: int, model: MixingModel) -> bool:
     log_ks, _ = log_ks_of_reading(drawdowns.readings, model.surface)
     away = log_ks[own] - log_ks[white].mean(axis=0)
     share = shares(drawdowns.parts[own])[:, tint]
-    telling = np.argsort(-np.abs(away).max(axis=0))[: max(3, away.shape[1] // 4)]
-    size = away[:, telling].mean(axis=1)
-    read = drawdowns.readings[own][:, telling].mean(axis=1)
+    strongest = np.argsort(-np.abs(away).max(axis=0))[: max(3, away.shape[1] // 4)]
+    size = away[:, strongest].mean(axis=1)
+    read = drawdowns.readings[own][:, strongest].mean(axis=1)
     return any(
         share[i] > 1.5 * share[j]
         and size[j] - size[i] > _BACKWARD

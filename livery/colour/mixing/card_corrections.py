@@ -81,7 +81,7 @@ class CardCorrections:
         return np.asarray(np.sqrt(np.maximum(1.0 - explained, 0.0)))
 
     def log_likelihood(self) -> float:
-        """Return the log likelihood of the residuals, but for a constant."""
+        """Return the log likelihood of the residuals, except for a constant."""
         answers, log_determinant = self._solved
         return float(-0.5 * ((self.residuals * answers).sum() + log_determinant))
 

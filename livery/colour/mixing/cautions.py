@@ -9,8 +9,8 @@ from livery.colour.mixing.shelf import Shelf
 _ALWAYS = (
     "Mix and spray with forced ventilation, away from flames and sparks; wear gloves, eye "
     "protection and a respirator that suits the product.",
-    "Two-pack paints can hold isocyanates, which harm the lungs at once and for good: they "
-    "want air-fed breathing apparatus, or someone licensed and equipped to spray them.",
+    "Two-pack paints can hold isocyanates, which harm the lungs at once and permanently: they "
+    "need air-fed breathing apparatus, or someone licensed and equipped to spray them.",
     "The product's safety sheet and local rules come before anything said here.",
 )
 

@@ -238,7 +238,7 @@ class Table:
         self._fault(
             number,
             "drawdown-reading",
-            f"A reading of {worst:g} is no reflectance from 0 to 1, nor from 0 to 100 per cent.",
+            f"A reading of {worst:g} is not a reflectance from 0 to 1, or from 0 to 100 per cent.",
             "Write all cards as fractions, or all in per cent.",
         )
         return None
@@ -291,7 +291,10 @@ class Table:
         film = number_of(text) or 0.0
         if film <= 0.0:
             self._fault(
-                number, "drawdown-film", f"{text!r} is no film thickness.", "Write microns, as 25."
+                number,
+                "drawdown-film",
+                f"{text!r} is not a film thickness.",
+                "Write microns, as 25.",
             )
         return film
 
@@ -302,7 +305,7 @@ class Table:
     def _give_up(self) -> None:
         if [f.code for f in self.findings].count("drawdowns-columns") > 1:
             # It has neither readings nor mixtures: nothing is quoted of what may be secret.
-            words = "this is no table of drawdowns: its heading has no readings and no mixtures"
+            words = "this is not a table of drawdowns: its heading has no readings and no mixtures"
             place = Place(self.path)
             raise LiveryError([Finding("drawdowns-columns", words, _COLUMNS, place=place)])
         if self.findings:
@@ -346,7 +349,7 @@ def _amounts(cells: list[tuple[str, str]]) -> Mixture:
     for tint, cell in cells:
         amount = number_of(cell) if cell else 0.0
         if amount is None:
-            raise ValueError(f"{cell!r} of {tint} is no weight.")
+            raise ValueError(f"{cell!r} of {tint} is not a weight.")
         found.append((tint, amount))
     return weighed(found, "The row") if any(amount for _, amount in found) else ()
 

@@ -40,11 +40,11 @@ _SLIP = 0.01
 
 _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 """A faint expectation of K, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card tells. Larger spreads pull less."""
+Larger means pull more where no card shows more. Larger spreads pull less."""
 
 _S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
 """A faint expectation of S, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card tells."""
+Larger means pull more where no card shows more."""
 
 _K_STEP, _S_STEP = 1.0, 0.12
 """Steps of log K and log S in 10 nm (chosen: pigments scatter evenly). Larger, and curves follow
@@ -200,7 +200,7 @@ class _Search:
         return np.asarray((((predicted - self.problem.readings) / self.sigma) ** 2).sum(axis=1))
 
     def loss(self, logs: Floats, extra: Floats) -> float:
-        """Return minus twice the log posterior, but for a constant."""
+        """Return minus twice the log posterior, except for a constant."""
         size = logs.shape[0]
         chi = self._chi_square(self.predict(logs, extra)) / size
         cards = 2.0 * size * _HUBER**2 * (np.sqrt(1.0 + chi / _HUBER**2) - 1.0).sum()

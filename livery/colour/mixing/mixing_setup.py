@@ -88,7 +88,7 @@ def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
         found.append(
             Finding(
                 "mixing-tint-not-in-model",
-                f"The model does not know {', '.join(unknown)}: recipes leave it out.",
+                f"The model has no data for {', '.join(unknown)}: recipes leave it out.",
                 f"Its tints are {', '.join(model.tints)}. Add drawdowns of a new tint to the "
                 "table, and calibrate again.",
                 Severity.WARNING,

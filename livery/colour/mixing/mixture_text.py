@@ -53,7 +53,7 @@ def parse_mixture(text: str) -> Mixture:
         elif piece and len(pieces) == 1:
             found.append((piece, 1.0))
         else:
-            raise ValueError(f"{piece!r} is no tint with its parts.")
+            raise ValueError(f"{piece!r} is not a tint with its parts.")
     return weighed(found, text)
 
 

@@ -79,7 +79,7 @@ def read_model(path: Path) -> MixingModel:
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise fault(
             "model-unread",
-            f"{path} is no mixing model that this version can read.",
+            f"{path} is not a mixing model that this version can read.",
             "Make it again from the drawdowns with livery calibrate.",
         ) from error
 

@@ -236,7 +236,7 @@ def measure_out(
         raise fault(
             "recipe-long",
             f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
-            f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
+            f"Write at most {MOST_MEASURED}; leave out the smallest parts.",
         )
     maker = _RecipeMaker(
         model, shelf, seen, target, scale, volume_ml=volume_ml, film_um=film_um, hiding=hiding
@@ -247,7 +247,7 @@ def measure_out(
 
 def _check(volume_ml: float, most: int) -> None:
     if volume_ml <= 0.0:
-        raise fault("recipe-volume", f"{volume_ml:g} ml is no batch.", "Write a volume above 0.")
+        raise fault("recipe-volume", f"{volume_ml:g} ml is not a batch.", "Write a volume above 0.")
     if not 1 <= most <= MOST_TINTS:
         raise fault(
             "recipe-most",
@@ -487,7 +487,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
             spread > _UNSEEN,
             "recipe-target-spread",
             f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
-            "than that hardly differ, and fewer tints may be put first.",
+            "than that differ very little, and fewer tints may be put first.",
             "Measure the target again, or several places of it, for a closer match.",
         ),
         (
@@ -500,7 +500,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
     short = _shows_through(best) if maker.hiding else None
     proof = Finding(
         "recipe-test-card",
-        "A prediction is no proof: spray a test card, let it dry, and judge that.",
+        "A prediction is not a proof: spray a test card, let it dry, and judge that.",
         f"Its card lies within {best.expected_miss:.1f} DeltaE00 of its prediction 95 times in 100.",
         Severity.NOTE,
     )

@@ -357,7 +357,7 @@ class _Reader:
         self._find(
             "shelf-metallic",
             key,
-            f"{name} is metallic: flakes mirror light, which this optics does not know, and "
+            f"{name} is metallic: flakes mirror light, which this model does not describe, and "
             "it is left out of recipes.",
             'Match metallic colours by eye with test cards: "livery finish --metallic" says which.',
             Severity.NOTE,

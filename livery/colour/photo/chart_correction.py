@@ -144,7 +144,7 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
     remarks = [
         Finding(
             "photo-chart",
-            "The chart speaks for surfaces in the same light, facing the same way; paints that "
+            "The chart is valid for surfaces in the same light, facing the same way; paints that "
             "change colour under other lamps are not known from it.",
             "Lay the chart flat against the panel, in open shade or even daylight.",
             Severity.NOTE,

@@ -79,8 +79,8 @@ def picture_kind(*, faded: bool, daylight: bool) -> PictureKind:
     if faded and daylight:
         raise fault(
             "photo-kind",
-            "A picture is said to have faded and to have been made by daylight.",
-            "Say one of the two: of a faded print, whatever light made it, the colours have moved.",
+            "The picture is marked both as faded and as taken by daylight.",
+            "Give one of the two: the colours of a faded print have changed, whatever its light was.",
         )
     if faded:
         return PictureKind.FADED
@@ -312,7 +312,7 @@ def _dyes_left(
         f"{100 * np.exp(log + 2 * by):.0f})"
         for dye, log, by in zip(("cyan", "magenta", "yellow"), logs, spread, strict=True)
     )
-    message = f"Of the print's dyes there is left, against a print of usual contrast: {words}."
+    message = f"Dye left in the print, compared with a print of usual contrast: {words}."
     return (Finding("photo-dyes", message, "", Severity.NOTE),)
 
 

@@ -299,7 +299,7 @@ def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
             "region-specks",
             f"{100 * found.specks / total:.0f} % of the region differs from the rest and was "
             "left out: dirt, lining, reflections or more than one colour.",
-            "Mark a plainer part of the paint.",
+            "Mark a more even part of the paint.",
         )
     if found.gradient > UNEVEN_LIGHT:
         warn(

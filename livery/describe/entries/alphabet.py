@@ -99,7 +99,7 @@ class AlphabetEntry(Entry):
         if self.cap_height is None and (any(measures) or self.letters):
             raise wrong(
                 "missing-key",
-                "how high are the capitals that these measures belong to?",
+                "the height of the capitals for these measures is missing",
                 'Add cap_height = "14 in", as the drawing dimensions it.',
             )
         return self

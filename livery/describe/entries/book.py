@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
-from typing import Annotated, Any, Literal
+from datetime import date
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.mixing.mixture_text import Mixture, parse_mixture
+from livery.describe.amounts import to_day
 from livery.describe.values import Lab
 from livery.toml.entry import Entry, wrong
-
-
-def _to_day(value: Any) -> date:
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return value
-    try:
-        return date.fromisoformat(value)
-    except (TypeError, ValueError):
-        raise wrong("day", f"{value!r} is no day", "Write it as 2026-11-27.") from None
 
 
 class BookEntry(Entry):
@@ -27,7 +19,7 @@ class BookEntry(Entry):
     An entry is about a paint, a plate, or the whole job; an entry about the whole job is a note.
     """
 
-    on: Annotated[date, BeforeValidator(_to_day)]
+    on: Annotated[date, BeforeValidator(to_day)]
     """The day: 2026-11-27."""
     paint: str | None = None
     """The paint, film or leaf used, by its name in the description."""
@@ -46,7 +38,7 @@ class BookEntry(Entry):
     observer: Literal[2, 10] = 2
     """The observer of the card's Lab, in degrees."""
     specular: Literal["included", "excluded"] | None = None
-    """Whether the gloss was in the card's reading; left out, as the tints of the shelf were read."""
+    """Whether the gloss was in the card's reading; if left out, as the tints of the shelf were read."""
     note: str = ""
     """Anything worth knowing when it is done again."""
 

@@ -55,7 +55,7 @@ class BuiltKeepOut(MetalShape):
             raise wrong("shape", "at alone does not give an opening as built", remedy)
         if self.rectangle is not None and self.at is None:
             remedy = 'Add at = ["31 mm", "80 mm"]: its bottom left corner, across and up.'
-            raise wrong("shape", "where on the metal is this rectangle?", remedy)
+            raise wrong("shape", "this rectangle has no place on the metal", remedy)
         return self
 
     @property

@@ -36,7 +36,7 @@ def read_any_scale(value: Any) -> Scale:
         raise wrong("scale", str(error), error.remedy) from None
     if scale.ratio > 1:
         message = "at this scale the model would be larger than the prototype"
-        raise wrong("scale", message, "Change the two over: the model's size comes first.")
+        raise wrong("scale", message, "Exchange the two: the model's size comes first.")
     return scale
 
 
@@ -70,7 +70,7 @@ class Job(Entry):
     @classmethod
     def _title_is_one_line(cls, title: str) -> str:
         if not title.isprintable():
-            raise wrong("title", "a title is one line of words", "Take out line breaks and tabs.")
+            raise wrong("title", "a title is one line of words", "Delete line breaks and tabs.")
         return title
 
     @field_validator("template_roll")

@@ -207,7 +207,7 @@ class Words(Entry):
     cap_height: Size | None = None
     """The height of the capitals."""
     numeral_height: Size | None = None
-    """The height of the figures, in place of that of the capitals."""
+    """The height of the figures, instead of that of the capitals."""
     at: tuple[Where, Where] | None = None
     """Their place: [across, up]. Words at "left" begin there, at "right" end there, at "top" hang beneath it; at "centre" and "middle" they are centred."""
     align: Literal["left", "centre", "right", "optical centre"] | None = None
@@ -283,7 +283,7 @@ class Words(Entry):
         odd = next((c for c in text if c != "\n" and not c.isprintable()), None)
         if odd is not None:
             what = "a tab" if odd == "\t" else f"the character U+{ord(odd):04X}, which is not seen"
-            remedy = "Take it out; write a space between words and \\n for a new line."
+            remedy = "Delete it; write a space between words and \\n for a new line."
             raise wrong("lettering", f"there is {what} in these words", remedy)
         return text
 
@@ -326,7 +326,7 @@ class Words(Entry):
         if self.at is None and self.along is None:
             raise wrong(
                 "missing-key",
-                "where do these words stand?",
+                "these words have no place",
                 'Write at = ["centre", "3 ft"], or along = [ … ] for words on a curve.',
             )
         if self.curve == "arc" and self.along is not None and len(self.along) != 3:
@@ -383,7 +383,7 @@ class Lettering(Words):
     allow_over: tuple[str, ...] = ()
     """The names of keep-outs that it may run over."""
     clear_of_rivets: ClearOfRivets | None = None
-    """Move the words, and their letters if need be, until they stand clear of rivets."""
+    """Move the words, and their letters if necessary, until they are clear of rivets."""
     divided: DividedEntry | None = None
     """Set the words on both sides of a coupling, a step or another keep-out."""
 

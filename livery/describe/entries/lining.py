@@ -61,7 +61,7 @@ class Band(Entry):
         if all(strand.paint is None for strand in self.strands):
             raise wrong(
                 "strand",
-                "this band is nothing but gaps",
+                "this band has only gaps",
                 'Give it a strand: { paint = "cream", width = "3/8 in" }.',
             )
         return self
@@ -111,7 +111,7 @@ class Meeting(Entry):
     how: Literal["over", "under", "tee", "mitre"]
     """Crossing over it, under it, stopping at it, or mitred with it at a corner."""
     gap: NoneOrMore | None = None
-    """The gap left where they meet; left out, none."""
+    """The gap left where they meet; if left out, none."""
 
 
 class AllRound(Entry):
@@ -254,7 +254,7 @@ class Lining(Entry):
         if not given and self.inset is None:
             raise wrong(
                 "missing-key",
-                "where does this lining run?",
+                "this lining does not say where it runs",
                 'Write inset = "3 in" to set it in from the panel\'s edge, or round, inside, '
                 "level, upright or along.",
             )
@@ -270,8 +270,8 @@ class Lining(Entry):
                 raise wrong("lining", what, "Add along = [ … ].")
             return self
         if self.at_keep_outs == "pass round":
-            remedy = "Lead it round by its points, or let it stop or carry through."
-            raise wrong("lining", "a line along points goes where they lead it", remedy)
+            remedy = "Give it points that pass round, or let it stop or carry through."
+            raise wrong("lining", "a line along points follows the points alone", remedy)
         if self.widths is not None and not (
             min(w.exact for w in self.widths) >= 0 < max(w.exact for w in self.widths)
         ):
@@ -282,7 +282,7 @@ class Lining(Entry):
         if self.widths is not None and len(self.widths) != len(self.along):
             raise wrong("lining", "widths needs one width for each point of along", "Match them.")
         if self.count > 1 and self.spacing is None:
-            raise wrong("lining", "how far apart are the lines?", 'Add spacing = "3 in".')
+            raise wrong("lining", "these lines have no spacing", 'Add spacing = "3 in".')
         return self
 
 
@@ -367,7 +367,7 @@ class Ornament(Entry):
             what = f"a drawing from a file has no {' and no '.join(loose)} of its own"
             remedy = 'Delete that, and write paints = [{ fill = "#c01020", paint = "cream" }].'
             raise wrong("ornament", what, remedy)
-        self._require("at", "where does this drawing stand?", 'Add at = ["centre", "middle"].')
+        self._require("at", "this drawing has no place", 'Add at = ["centre", "middle"].')
         if (self.height is None) == (self.width is None):
             remedy = 'Write height = "18 in", or width; the other follows.'
             raise wrong("ornament", "a drawing is sized by its height or its width", remedy)

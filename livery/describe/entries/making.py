@@ -38,7 +38,7 @@ class When(Entry):
         if self.not_before is None and self.by is None and self.after is None:
             raise wrong(
                 "when",
-                "when is it to be done?",
+                "this entry has no date and no order",
                 'Add not_before = "2027-03-13", by = "2027-04-01" or after = "green".',
             )
         return self
@@ -293,7 +293,7 @@ class Transfer(Entry):
 
 
 class KitLimits(Entry):
-    """The finest work that your own tools can do by one process, in place of common practice.
+    """The finest work that your own tools can do by one process, instead of common practice.
 
     With ``thicken``, lines that are too fine are thickened to the limit: all, or those of some
     paints.

@@ -33,7 +33,7 @@ def dry_film_in_range(dry_film: Length | None) -> None:
     if dry_film is not None and not 0.0 < dry_film.mm <= _THICKEST_COAT_MM:
         raise wrong(
             "dry-film",
-            f"a dry film of {dry_film.mm * 1000:g} microns is no single coat",
+            f"a dry film of {dry_film.mm * 1000:g} microns is not a single coat",
             'Write what one coat dries to, most often 15 to 60 microns: "25 um".',
         )
 
@@ -93,7 +93,7 @@ class Forced(Entry):
     """The time until it is fully cured."""
 
     def times(self) -> dict[str, float]:
-        """Return the times that are given, by the keys they take the place of."""
+        """Return the times that are given, by the keys they replace."""
         keys = ("touch_dry", "recoat", "tape_after", "cure")
         return {k: v for k in keys if (v := getattr(self, k)) is not None}
 
@@ -241,7 +241,7 @@ class Paint(Entry):
             raise wrong(
                 "palette-standard",
                 "a palette is given, but no number to find in it",
-                'Add standard = "the number or name", or take the palette out.',
+                'Add standard = "the number or name", or delete the palette.',
             )
         if self.recipe and self.shelf is None:
             raise wrong(

@@ -83,7 +83,7 @@ class PhotoSample(Entry):
     """CSV of the chart's own measured values, relative to this file; if left out, the published 24
     patches."""
     measured: str | None = None
-    """The name of a colour kept in the survey, in place of all other keys."""
+    """The name of a colour kept in the survey, instead of all other keys."""
     faded: bool = False
     """Whether the photograph is an old print or slide that may have faded."""
     daylight: bool = False

@@ -245,7 +245,7 @@ class Panel(Entry):
 
     @property
     def changed(self) -> dict[str, Any]:
-        """Return what the other hand of a panel has in place of the first hand's values, by key."""
+        """Return what the other hand of a panel has instead of the first hand's values, by key."""
         return {n: getattr(self, n) for n in PUT_ON if n in self.model_fields_set}
 
     @property
@@ -288,7 +288,7 @@ class Panel(Entry):
             return turned
         raise wrong(
             "turned",
-            f'"{turned}" is no half turn, and a panel is turned by half a turn only',
+            f'"{turned}" is not a half turn, and a panel is turned by half a turn only',
             "Write turned = true for half a turn; for a quarter turn describe the panel in full, "
             "its width where the height was.",
         )

@@ -45,7 +45,9 @@ class PlateShape(Shape):
         if len(given) != 1:
             raise wrong(
                 "shape",
-                f"this outline is given by {' and '.join(given)}" if given else "what shape is it?",
+                f"this outline is given by {' and '.join(given)}"
+                if given
+                else "this outline has no shape",
                 'Write one, as outline = { rectangle = ["2 ft", "1 ft"] } or { oval = [ … ] }.',
             )
         return self
@@ -77,7 +79,7 @@ class PlacesEntry(Entry):
         if self.in_from_corners is None and not self.at:
             raise wrong(
                 "missing-key",
-                "where are they?",
+                "these have no places",
                 'Write in_from_corners = "2 in", or at = [["2 in", "middle"], … ].',
             )
         return self
@@ -155,7 +157,7 @@ class Machining(Entry):
 
 
 class PlateLimitsEntry(Entry):
-    """The finest work that the maker of the plate can do, in place of common practice."""
+    """The finest work that the maker of the plate can do, instead of common practice."""
 
     stroke: Size | None = None
     """The finest stroke."""
@@ -200,7 +202,7 @@ class PlateEntry(Entry):
     """A number, builder's or name plate.
 
     ``thickness`` is from the back to the field (or the floor of sunk letters) and ``relief`` from
-    there to the face. ``contraction`` is the foundry's own figure in place of the metal's usual
+    there to the face. ``contraction`` is the foundry's own figure instead of the metal's usual
     one. ``contraction``, ``metal``, ``pattern_metal``, ``machining``, ``draft``, ``fillet``,
     ``rounded``, ``studs`` and ``hollow`` are for castings only. ``paint`` colours the field.
     """
@@ -260,7 +262,7 @@ class PlateEntry(Entry):
     cutter: Size | None = None
     """The real diameter of the cutter that mills or engraves it."""
     limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
-    """The finest work that its maker can do, in place of common practice."""
+    """The finest work that its maker can do, instead of common practice."""
 
     @field_validator("fillet", "rounded")
     @classmethod
@@ -287,7 +289,7 @@ class PlateEntry(Entry):
         if not (self.lettering or self.single_line or self.artwork):
             raise wrong(
                 "missing-key",
-                "what words are on this plate?",
+                "this plate has no words",
                 "Write [[plate.NAME.lettering]] with text, alphabet, cap_height and at.",
             )
         if self.single_line and (self.process != "engraved" or self.letters != "sunk"):

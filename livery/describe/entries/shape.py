@@ -107,10 +107,14 @@ class Shape(BoxShape):
             message = "name says which outline of a file is meant, and no file is named here"
             raise wrong("shape", message, f'To name this entry, write called = "{self.name}".')
         if self.file is not None and self.name is None:
-            raise wrong("shape", "which outline of the file?", 'Add name = "…" beside the file.')
+            raise wrong(
+                "shape",
+                "the name of the outline in this file is missing",
+                'Add name = "…" beside the file.',
+            )
         if self.unit is not None and (self.file or "").lower().endswith(".svg"):
             words = "an SVG file says itself how large it is"
-            raise wrong("shape", words, "Take the unit out; correct its width and height there.")
+            raise wrong("shape", words, "Delete the unit; correct its width and height there.")
         return self
 
     @property
@@ -148,7 +152,7 @@ class PlacedShape(Shape):
         if self.rectangle is not None and self.at is None:
             raise wrong(
                 "shape",
-                "where on the panel does this rectangle stand?",
+                "this rectangle has no place on the panel",
                 'Add at = ["3 ft", "2 ft"]: its bottom left corner, across and up.',
             )
         return self

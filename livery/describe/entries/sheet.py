@@ -127,7 +127,7 @@ class GoresEntry(Entry):
         if (self.profile is None) == (self.path is None):
             raise wrong(
                 "sheet",
-                "gores want their profile, once",
+                "gores need one profile",
                 'Write profile = [["0 in", "8 in"], …] or path = "M 0 8 …" with its unit.',
             )
         if self.path is not None and self.unit is None:
@@ -139,7 +139,7 @@ class GoresEntry(Entry):
         if (self.count is None) == (self.within is None):
             raise wrong(
                 "sheet",
-                "gores need their number, or the error they are to keep within",
+                "gores need their number, or the largest error allowed",
                 'Write count = 12, or within = "0.3 mm on model".',
             )
         return self
@@ -214,7 +214,7 @@ class Sheet(Entry):
                 "sheet",
                 f"this sheet is given as {' and as '.join(given)}"
                 if given
-                else "what is this sheet made of?",
+                else "this sheet has no faces, cylinder, cone or gores",
                 "Write one of faces, cylinder, cone or gores.",
             )
         if self.level and self.faces is not None:

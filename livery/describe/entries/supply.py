@@ -22,7 +22,7 @@ def to_amount(value: Any) -> tuple[float, str]:
     if not match or float(match[1]) > LARGEST_AMOUNT:
         raise wrong(
             "amount",
-            f'"{value}" is no amount of a supply',
+            f'"{value}" is not an amount of a supply',
             'Write a volume "250 ml", a length "10 m", or a count: 5.',
         )
     unit, times = UNITS[match[2]]

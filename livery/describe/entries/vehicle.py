@@ -87,7 +87,7 @@ class PanelPlace(Entry):
         if not any(heights):
             raise wrong(
                 "place",
-                "how high above the rail does this panel stand?",
+                "this panel has no height above the rail",
                 'Add height = "4 ft 1 in", or built = { height = "110 mm" }.',
             )
         return self

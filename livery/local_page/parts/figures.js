@@ -27,7 +27,7 @@ export class Figures {
   }
 }
 
-// Heads with titles that tell them apart: where two are called alike, as in a train, their names stand with them.
+// Heads with titles that distinguish them: where two are called alike, as in a train, their names stand with them.
 export function toldApart(heads) {
   const counts = new Map();
   for (const { title } of heads) counts.set(title, (counts.get(title) ?? 0) + 1);

@@ -32,7 +32,7 @@ export class Picture {
     return info;
   }
 
-  // Tells once that the first of a picture is seen: a very large one takes a while.
+  // Says once that the first of a picture is seen: a very large one takes a while.
   seen(wrong = "") {
     const seen = this.firstSeen;
     this.firstSeen = null;

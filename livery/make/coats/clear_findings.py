@@ -55,7 +55,7 @@ def _instead(what: str) -> str:
         return "or seal the leaf: [leaf] seal = true"
     if what == "enamel":
         return "or paint what is under it in the same system"
-    return f'or put a paint on in place of the {what}: process = "spray"'
+    return f'or put a paint on instead of the {what}: process = "spray"'
 
 
 def _lifted(panel: PanelPlan, paint: str, model: DescriptionModel) -> Iterator[str]:

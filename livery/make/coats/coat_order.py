@@ -161,7 +161,7 @@ def _refuse_unknown(
         if name not in known:
             raise fault(
                 "unknown-paint",
-                f"The order of coats speaks of {name!r}, which is on no field of this panel.",
+                f"The order of coats names {name!r}, which is on no field of this panel.",
                 f"Name one of: {', '.join(known)}.",
             )
 

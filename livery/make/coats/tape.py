@@ -66,7 +66,7 @@ class TapeRun:
     """One run of a sharp edge: ``radius_mm`` is the tightest curve in it, infinite when straight.
 
     ``tape`` is None where it is masked with cut film: no tape in the kit follows the curve, has
-    room, or can be laid so short; ``is_narrow`` if it is for want of room.
+    room, or can be laid so short; ``is_narrow`` if that is for lack of room.
     ``turned_ends`` of it are turned round the edge of the panel.  A strip covers a line as wide
     as the tape alone; ``is_backed`` if wide tape and paper lie behind it.
     """

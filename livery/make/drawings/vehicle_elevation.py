@@ -193,7 +193,7 @@ def _cut_where_crossing(seen: Sequence[SeenFacet]) -> list[SeenFacet]:
     for i, hidden in hidden_parts([one.shown for one in seen]).items():
         one = seen[i]
         left = one.shown.region.difference(hidden)
-        # On a grid, so that no strip is left between two curves that are the same but for rounding.
+        # On a grid, so that no strip is left between two curves that are the same except for rounding.
         areas = (
             (
                 mark,

@@ -125,7 +125,7 @@ class _Sheet:
     lines: _Written
     words: _Written
     written: _Written  # words and leaders
-    rooms: list[FreeRoom]  # made when first looked for, in place of a cache
+    rooms: list[FreeRoom]  # made when first looked for, instead of a cache
 
     def add(self, place: _LabelPlace) -> None:
         """Keep a place clear of further labels, and its leader too."""

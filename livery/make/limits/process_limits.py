@@ -62,7 +62,7 @@ NAMES = tuple(f.name for f in dataclasses.fields(Limits))
 def limits_for(
     process: Process, kit: Mapping[Process, Mapping[str, float]] | None = None
 ) -> Limits:
-    """Return the limits of a process with the user's own figures in place of the common ones.
+    """Return the limits of a process with the user's own figures instead of the common ones.
 
     Raises:
         LiveryError: the kit gives a limit that is not known or not a size.

@@ -67,7 +67,7 @@ def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
 
 
 def store_nest(path: Path, key: str, nest: Nest) -> None:
-    """Add a nest to the file, or put it in place of the one stored under the same key.
+    """Add a nest to the file, or put it instead of the one stored under the same key.
 
     Raises:
         LiveryError: the file is not one of stored nests, or cannot be written.

@@ -12,7 +12,7 @@ SHEET_DECIDES = (
 )
 
 HARDENER = (
-    "Paints with a hardener can hold isocyanates, which harm the lungs at once and for good: "
+    "Paints with a hardener can hold isocyanates, which harm the lungs at once and permanently: "
     "air-fed breathing apparatus and covered skin, or someone licensed and equipped to spray them."
 )
 

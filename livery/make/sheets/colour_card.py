@@ -247,7 +247,7 @@ def _in_a_line(recipe: Recipe) -> str:
 
 def _notes(matched: Matched) -> Iterator[str]:
     yield (
-        "A screen or a printed sheet is no reference for a colour: hold a sprayed and dried test "
+        "A screen or a printed sheet is not a reference for a colour: hold a sprayed and dried test "
         "card against the original, in daylight and in the light it will stand in."
     )
     for finding in matched.findings:

@@ -179,7 +179,7 @@ def test_a_batch_that_no_tint_helps_is_said_to_be_as_near_as_can_be(demo_model, 
     target = target_from_lab((30.5, -21.0, 9.5), both)
     found = correct_batch(demo_model, demo_shelf, target, card, can_ml=500, view=both)
     assert not found.add
-    assert found.findings[-1].message == "The batch is as near as adding can surely bring it."
+    assert found.findings[-1].message == "The batch is as close as additions can safely bring it."
 
 
 @pytest.mark.parametrize("as_lab", [True, False])

@@ -66,14 +66,14 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
         (HEAD + "1,white,,,0.4,0.5\n", 2, "missing or no number"),
         (HEAD + "1,white,,,400,500,600\n", 2, "no reflectance from 0 to 1"),
         (HEAD + "1,white,,,-0.4,0.5,0.6\n", 2, "reading of -0.4 is no reflectance"),
-        (HEAD + "1,white 9 + blue -1,,,.4,.5,.6\n", 2, "is no tint with its parts"),
+        (HEAD + "1,white 9 + blue -1,,,.4,.5,.6\n", 2, "is not a tint with its parts"),
         (HEAD + "1,,,,.4,.5,.6\n", 2, "no mixture"),
         ("mixture,400,R400,410\nwhite,.4,.5,.6\n", 1, "Two columns are for 400 nm"),
         ("white (g),blue (g),400,410\n9,x,.4,.5\n", 2, "'x' of blue is no weight"),
         ("white,blue,page,400,410\n9,1,4,.4,.5\n", 1, "no column mixture"),
         ("tints,weights,400,410\nwhite+blue,9,.4,.5\n", 2, "2 tints have 1 weights"),
         (HEAD + "1,white,,thin,.4,.5,.6\n", 2, "no film thickness"),
-        (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is no tint with its parts"),
+        (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is not a tint with its parts"),
         (
             HEAD + "1,white,black,,.4,.5,.6\n2,white,white,,.5,.6,.7\n3,blue,white,,.1,.2,.3\n",
             0,
@@ -230,5 +230,5 @@ def test_a_film_lighter_than_one_without_absorption_is_on_another_chart(
 def test_nothing_is_quoted_of_a_file_that_is_no_table(tmp_path: Path, text: str) -> None:
     with pytest.raises(LiveryError) as error:
         read_drawdowns(table(tmp_path, text))
-    assert "drawdowns.csv: error: this is no table of drawdowns" in str(error.value)
+    assert "drawdowns.csv: error: this is not a table of drawdowns" in str(error.value)
     assert "secret" not in str(error.value)
