@@ -235,7 +235,7 @@ def _no_file_of(file: Path, kind: FileKind[Any]) -> LiveryError:
     lacks = f"none of {known}" if len(kind.keys) > 1 else f"no {known}"
     return _fault(
         "no-livery-file",
-        f"this is no {kind.name} of Livery's: it has {lacks}",
+        f"this is not a {kind.name} of Livery's: it has {lacks}",
         kind.begin,
         Place(file),
     )

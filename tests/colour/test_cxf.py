@@ -100,8 +100,8 @@ def test_cxf_xyy_is_xyz_in_other_coordinates(tmp_path):
     ("value", "words"),
     [
         (_value("ColorCIELCh", L=300, C=3, H=20), "runs from 0 to 100"),
-        (_value("ColorCIExyY", x=0.31, y=0, Y=21), "no chromaticity"),
-        (_value("ColorCIExyY", x=0.71, y=0.5, Y=21), "no chromaticity"),
+        (_value("ColorCIExyY", x=0.31, y=0, Y=21), "not a chromaticity"),
+        (_value("ColorCIExyY", x=0.71, y=0.5, Y=21), "not a chromaticity"),
         (_value("ColorCIExyY", x=0.31, y=0.3), "not numbers"),
     ],
 )

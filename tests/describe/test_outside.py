@@ -112,7 +112,7 @@ def test_an_included_file_of_passwords_is_quoted_nowhere(folder: Path) -> None:
     (folder.parent / "passwd").write_text("root:x:0:0:secret:/root\n")
     with pytest.raises(LiveryError) as error:
         load_description(written(folder, 'include = ["../passwd"]\n' + JOB))
-    assert "no description of Livery's" in str(error.value)
+    assert "not a description of Livery's" in str(error.value)
     assert "secret" not in str(error.value)
 
 

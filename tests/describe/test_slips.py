@@ -211,7 +211,7 @@ REFUSED = {
         WORDS + 'text = "A\\u202EB"',
         "lettering",
         "text",
-        "Take it out",
+        "Delete it",
     ),
     "five thousand characters": (
         WORDS + f'text = "{"AB " * 1666}"',

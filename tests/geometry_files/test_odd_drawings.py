@@ -59,9 +59,9 @@ ODD_SVG = {
         "further than 1 km",
     ),
     "a radius below zero": (svg('<circle id="a" r="-1"/>'), "its r is less than zero"),
-    "a radius of no number": (svg('<circle id="a" r="nan"/>'), "its r is no length"),
+    "a radius of no number": (svg('<circle id="a" r="nan"/>'), "its r is not a length"),
     "a circle round the world": (svg('<circle id="a" r="1e12"/>'), "further than 1 km"),
-    "half a point": (svg('<polygon id="a" points="1,2,3"/>'), "no pairs of numbers"),
+    "half a point": (svg('<polygon id="a" points="1,2,3"/>'), "not pairs of numbers"),
     "a view of no size": (
         HEAD.replace("0 0 100 100", "0 0 0 0") + "</svg>",
         "its viewBox has no size",

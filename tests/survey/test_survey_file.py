@@ -106,7 +106,7 @@ def test_drawings_that_do_not_agree_are_reported_at_the_size(survey):
 @pytest.mark.parametrize(
     ("old", "new", "line", "words"),
     [
-        ('picture = "end"\n', 'picture = "ends"\n', 18, "no picture of this survey"),
+        ('picture = "end"\n', 'picture = "ends"\n', 18, "not a picture of this survey"),
         ("400,200 from", "400,2000 from", 15, "outside the picture"),
         ("400,200 from 100,300 900,300", "400,200", 15, "not a height"),
         (" = 8 ft", "", 7, "not a known length"),
@@ -148,7 +148,7 @@ def test_a_description_uses_a_size_by_its_name(survey):
         ('survey = "survey.toml"', 'survey = "other.toml"', 'there is no file "other.toml"'),
         ('survey = "survey.toml"', 'survey = "other.toml"', "the survey has faults"),
         ('survey = "survey.toml"\n', "", "no survey has a size"),
-        ('"1/2 in"', '"half"', "no step to round"),
+        ('"1/2 in"', '"half"', "cannot be rounded to this step"),
         ('measured = "waist", round = "1/2 in"', 'measured = "slope"', "length"),
         ("waist = { height = {", 'waist = { height = "2 ft", built = {', "measured on the model"),
     ],

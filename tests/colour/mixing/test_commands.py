@@ -157,7 +157,7 @@ def test_adjust_batch_under_two_lamps():
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("--mixed", "white 5 +", "--card", "40 -20 8"), "no tint with its parts"),
+        (("--mixed", "white 5 +", "--card", "40 -20 8"), "not a tint with its parts"),
         (("--mixed", "white 5"), "The reading of the test card is needed"),
         (("--mixed", "white 50", "--card", "90 0 0", "--can", "1 ml"), "the can holds 1 ml"),
         (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),

@@ -84,7 +84,7 @@ def test_cards_on_another_grid_are_brought_to_the_models(demo_model, demo_shelf)
     [
         ((), "a mixture or a table of cards, not both"),
         (("white 9 + blu 1", "--shelf", "demo"), "Did you mean blue?"),
-        (("white 9 +", "--shelf", "demo"), "no tint with its parts"),
+        (("white 9 +", "--shelf", "demo"), "not a tint with its parts"),
         (("white 9 + blue 1",), "needs a shelf or a model"),
         (("--cards", "none.csv", "--shelf", "demo"), "cannot be read"),
     ],

@@ -196,7 +196,7 @@ def test_what_is_out_of_stock_or_left_out_is_not_used(demo_model, demo_shelf, vi
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ({"volume_ml": 0.0}, "0 ml is no batch"),
+        ({"volume_ml": 0.0}, "0 ml is not a batch"),
         ({"most": 9}, "9 tints cannot be searched"),
         ({"leave_out": ("blu",)}, "Did you mean blue"),
         ({"volume_ml": 0.01, "scale": WeighingScale("g", 1.0)}, "too small for the scale"),

@@ -180,7 +180,7 @@ def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
     second.write_text(model_text(again))
     assert second.read_bytes() == path.read_bytes()
     path.write_text('{"kind": "something else"}')
-    with pytest.raises(LiveryError, match="no mixing model"):
+    with pytest.raises(LiveryError, match="not a mixing model"):
         read_model(path)
     with pytest.raises(LiveryError, match="There is no file"):
         read_model(tmp_path / "no.json")
