@@ -105,7 +105,7 @@ def test_nothing_is_quoted_of_what_is_read_outside(entry: str, folder: Path) -> 
     job = written(folder, JOB.replace("lab = [30, -20, 10]", entry))
     said = "\n".join(f.as_text() for f in examine(job).findings)
     assert "secret" not in said
-    assert "link.toml: error: this is no" in said
+    assert "link.toml: error: this is not a" in said
 
 
 def test_an_included_file_of_passwords_is_quoted_nowhere(folder: Path) -> None:

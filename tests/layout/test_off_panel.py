@@ -108,7 +108,7 @@ def test_a_field_that_others_hide_is_told_at_its_line(tmp_path: Path) -> None:
     (found,) = examined(tmp_path, hidden).findings
     assert found.code == "hidden-field" and found.severity is Severity.WARNING
     assert found.key == "panel.side.field.0" and found.place is not None
-    assert "field 2 (cream) and field 3 (cream) lie over the whole of it" in found.message
+    assert "field 2 (cream) and field 3 (cream) lie over all of it" in found.message
     assert examined(tmp_path, FIELD % "green" + FIELD % "cream" + half[0]).findings == ()
 
 

@@ -215,7 +215,7 @@ REFUSED = {
     'left = "31 mm", right = "71 mm", width = "40 mm"': "is given twice",
     'left = "31 mm", circle = { centre = ["51 mm", "74 mm"], diameter = "38 mm" }': "given twice",
     'at = ["31 mm", "59 mm"]': "at alone",
-    'rectangle = ["40 mm", "30 mm"]': "where on the metal",
+    'rectangle = ["40 mm", "30 mm"]': "has no place on the metal",
     'left = "71 mm", right = "31 mm"': "wrong order",
     'left = "waste"': "not declared",
     'width = "1.6 in"': "",

@@ -169,7 +169,7 @@ def test_the_proof_follows_every_line(tmp_path: Path) -> None:
         ('"sunk"', '"raised"', "cut into an engraved plate"),
         ('cap_height = "50 mm"', 'cap_height = "8 mm"', "too small for a cutter"),
         ('"120 mm"]', '"190 mm"]', "run over the border"),
-        (PLATE[PLATE.index("[[plate") :], "", "what words are on this plate"),
+        (PLATE[PLATE.index("[[plate") :], "", "this plate has no words"),
     ],
     ids=["raised", "too small", "over the edge", "without words"],
 )

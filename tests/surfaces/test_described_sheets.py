@@ -303,7 +303,7 @@ level = "shoulder"
 @pytest.mark.parametrize(
     ("sheet", "words"),
     [
-        ("thickness = '1 mm on model'", "what is this sheet made of"),
+        ("thickness = '1 mm on model'", "this sheet has no faces"),
         ("faces = [{ flat = '1 m' }]", "how wide"),
         ("faces = [{ flat = '1 m', bend = '9 deg' }]", "a flat, or a bend with its radius"),
         ("faces = [{ bend = '200 deg', radius = '1 m' }]", "180 deg at most"),
@@ -321,7 +321,10 @@ level = "shoulder"
             "nothing of flat 1",
         ),
         ("cylinder = { diameter = '1 m', length = '1 m', end = '400 deg' }", "more than a turn"),
-        ("gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']] }", "their number, or the error"),
+        (
+            "gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']] }",
+            "their number, or the largest error",
+        ),
         (
             "gores = { profile = [['0 m', '1 m'], ['0 m', '1 m'], ['1 m', '0 m']], count = 8 }",
             "are the same",

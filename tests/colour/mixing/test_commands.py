@@ -82,7 +82,7 @@ def test_mix_matches_a_reading_from_a_file(tmp_path, demo_model):
         (("38 -18 10", "--shelf", "demo", "--scale", "1 oz"), "no scale in 'oz'"),
         (("38 -18 10", "--shelf", "demo", "--without", "blu"), "Did you mean blue"),
         (("38 -18 10", "--shelf", "nowhere.toml"), "there is no such file"),
-        (("38 -18 10", "--shelf", "demo", "--lamp", "Z9"), "illuminant 'Z9'"),
+        (("38 -18 10", "--shelf", "demo", "--lamp", "Z9"), 'illuminant "Z9"'),
     ],
 )
 def test_faults_of_mix(arguments, words):

@@ -132,7 +132,7 @@ def test_a_model_that_is_not_there_or_lacks_a_tint_is_noticed(tmp_path, demo_mod
     assert error.value.findings[0].place.line == 1
     (tmp_path / "own.toml").write_text(model_text(demo_model))
     (warning,) = load_setup(str(path), None, None, ("D65",)).shelf.findings
-    assert "does not know mud" in warning.message
+    assert "no data for mud" in warning.message
 
 
 def test_a_shelf_that_contradicts_its_model_is_noticed(tmp_path, demo_model):
