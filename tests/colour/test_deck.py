@@ -77,7 +77,7 @@ def test_a_card_that_replaces_one_of_another_name_is_reported(tmp_path: Path) ->
     deck = str(tmp_path / "deck.toml")
     assert run(deck, "--card", "08 B 15 = 70 2 12").exit_code == 0
     assert "08 B 17 replaces 08 B 15" in run(deck, "--card", "08 B 17 = 80 2 12").output
-    assert "replaces" not in run(deck, "--card", "08 B 17 = 79 2 12").output
+    assert "17 replaces" not in run(deck, "--card", "08 B 17 = 79 2 12").output
 
 
 def test_a_label_is_parted_at_its_colon_or_after_its_first_word() -> None:

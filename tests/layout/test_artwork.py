@@ -152,7 +152,7 @@ def test_the_other_hand_has_it_mirrored_or_not_and_its_margin_clear(tmp_path, mi
         ('at = ["1 mm", "1 mm"]\n', "sized by its height or its width"),
         ('at = ["1 mm", "1 mm"]\nheight = "9 mm"\nwidth = "9 mm"\n', "its height or its width"),
         ('height = "9 mm"\n', "this drawing has no place"),
-        ('at = ["1 mm", "1 mm"]\nheight = "9 mm"\nby = "nose"\n', "has the id 'nose'"),
+        ('at = ["1 mm", "1 mm"]\nheight = "9 mm"\nby = "nose"\n', 'has the id "nose"'),
         ('at = ["1 mm", "1 mm"]\nheight = "9 mm"\npath = "M0 0"\n', "has no path"),
     ],
 )

@@ -304,7 +304,7 @@ level = "shoulder"
     ("sheet", "words"),
     [
         ("thickness = '1 mm on model'", "this sheet has no faces"),
-        ("faces = [{ flat = '1 m' }]", "how wide"),
+        ("faces = [{ flat = '1 m' }]", "no size across its faces"),
         ("faces = [{ flat = '1 m', bend = '9 deg' }]", "a flat, or a bend with its radius"),
         ("faces = [{ bend = '200 deg', radius = '1 m' }]", "180 deg at most"),
         (
