@@ -15,8 +15,8 @@ from typing import Any
 def pack(strip: dict[str, Any]) -> dict[str, Any]:
     """Return the length found and, for each item laid, its name, turn and move.
 
-    ``strip`` has ``height``, ``spacing``, ``seconds``, ``seed`` and ``items``: each
-    a ``name``, ``points``, ``count`` and ``turns`` in degrees.
+    ``strip`` has ``height``, ``spacing``, ``seconds``, ``seed``, how many ``workers`` search
+    together, and ``items``: each a ``name``, ``points``, ``count`` and ``turns`` in degrees.
     """
     import spyrrow
 
@@ -28,7 +28,7 @@ def pack(strip: dict[str, Any]) -> dict[str, Any]:
     config = spyrrow.StripPackingConfig(
         min_items_separation=strip["spacing"] or None,
         total_computation_time=strip["seconds"],
-        num_workers=1,
+        num_workers=strip["workers"],
         seed=strip["seed"],
     )
     found = instance.solve(config)

@@ -12,7 +12,6 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
@@ -61,8 +60,9 @@ def shorter_nest(
 ) -> Nest:
     """Return a shorter nest of the same pieces, sheet by sheet, or ``made`` itself.
 
-    ``seconds`` are spent on each sheet, on every processor there is, each from another
-    seed.  What is found is checked for overlap, spacing and margins before it is kept.
+    ``seconds`` are spent on each sheet, on every processor there is: all search together, which
+    finds more than a search on each.  What is found is checked for overlap, spacing and margins
+    before it is kept.
 
     Raises:
         LiveryError: the packer is not installed.
@@ -79,13 +79,13 @@ def shorter_nest(
     for sheet in range(len(made.lengths_mm)):
         counts = Counter(p.piece for p in made.placements if p.sheet == sheet and p.piece in bodies)
         strip = _strip(bodies, counts, made.media, settings.spacing_mm, _in_packer(seconds))
-        for answer in _answers(strip, range(seed, seed + processors())):
-            found = _laid(answer, bodies, made.media, settings.spacing_mm)
-            if found is not None:
-                found = drawn_together(
-                    found, settings.spacing_mm, room_on(made.media)[1], STEPS_A_SECOND * seconds
-                )
-                best = _with_sheet(best, sheet, as_nest(found, made.media))
+        answer = _asked({**strip, "seed": seed, "workers": processors()})
+        found = answer and _laid(answer, bodies, made.media, settings.spacing_mm)
+        if found:
+            found = drawn_together(
+                found, settings.spacing_mm, room_on(made.media)[1], STEPS_A_SECOND * seconds
+            )
+            best = _with_sheet(best, sheet, as_nest(found, made.media))
     return best
 
 
@@ -101,7 +101,7 @@ def _strip(
     spacing: float,
     seconds: int,
 ) -> dict[str, Any]:
-    """Return what the packer is asked for one sheet, all but the seed."""
+    """Return what the packer is asked for one sheet, all but the seed and the workers."""
     wide = media.width_mm - 2 * media.margin_mm
     return {
         "height": wide + 2 * spacing + 3 * SLACK_MM,
@@ -109,13 +109,6 @@ def _strip(
         "seconds": seconds,
         "items": [_item(bodies[name], name, count, wide) for name, count in counts.items()],
     }
-
-
-def _answers(strip: dict[str, Any], seeds: Sequence[int]) -> list[dict[str, Any]]:
-    """Return what the packer finds from each seed, all at once, each in its own process."""
-    with ThreadPoolExecutor(len(seeds)) as pool:
-        answers = list(pool.map(lambda seed: _asked({**strip, "seed": seed}), seeds))
-    return [answer for answer in answers if answer is not None]
 
 
 def _laid(
