@@ -46,6 +46,10 @@ cutter repeats). Larger, and spares of one are taken for another."""
 LEAST_CELL_MM = 0.5
 """The finest grid that parts are laid on, in millimetres (chosen: they are slid together after).
 Larger, and some film is lost; smaller takes longer."""
+WRITTEN_MM = 0.0015
+"""Added to the spacing, in millimetres, for what files round off each part and what the chords of
+its curves are inside it (chosen: 0.0007 and 0.0005 of each of two parts, less the thousandth that
+is let pass). Smaller, and curves are nearer in a file than is stated."""
 TRIES = 20
 """Arrangements tried after the first ones (chosen: a build is to be quick; more can be asked for).
 More take longer and less film."""
@@ -100,8 +104,11 @@ def _nested(
     """Yield the sheets that parts are laid on, with room under each for its number where asked."""
     film = parts[0].film
     # Pieces slide together at the end, so the grid need be no finer than a quarter of the spacing.
-    cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 4.0)
-    settings = replace(film.settings, cell_mm=cell, tries=TRIES)
+    stated = film.settings.spacing_mm
+    spacing = stated and stated + WRITTEN_MM
+    # As many cells to what is kept as to what is stated: one more would be seen on small sheets.
+    cell = max(LEAST_CELL_MM, stated / 4.0) * (spacing / stated if stated else 1.0)
+    settings = replace(film.settings, spacing_mm=spacing, cell_mm=cell, tries=TRIES)
     kinds: dict[str, Repeated] = {}
     nests = []
     for group in _by_panel(parts) if film.by_panel else [parts]:
