@@ -319,10 +319,10 @@ def _alike(one: BaseGeometry, other: BaseGeometry) -> bool:
 
 
 def _tries_for(bodies: list[tuple[tuple[Body, ...], int]]) -> int:
-    """Return how many arrangements to try: as many as lay some quarter of a million bodies."""
+    """Return how many arrangements to try: as many as lay some 150,000 bodies."""
     total = sum(count for _, count in bodies)
     turned = sum(len(t) for t, _ in bodies)
-    return 240_000 // (total * turned)
+    return 150_000 // (total * turned)
 
 
 def _cell_for(bodies: list[tuple[tuple[Body, ...], int]]) -> float:

@@ -180,11 +180,11 @@ def test_sheets_are_nested_on_half_a_millimetre_in_twenty_arrangements_and_frame
     fine = film_kit("roll", Film(spacing=read_length("1 mm")))
 
     def nester(pieces, film, settings):
-        asked.append((settings.cell_mm, settings.tries))
+        asked.append((settings.spacing_mm, settings.cell_mm, settings.tries))
         return nest(pieces, film.run, replace(settings, tries=0))
 
     film_sheets([replace(parts[-1], film=fine)], nester)
-    assert asked == [(0.5, 20)]
+    assert asked == [pytest.approx((1.0015, 0.50075, 20), abs=1e-9)]  # as many cells as stated
     for sheet in sheets:
         box = shapely.union_all([to_shapely(one.block) for one in sheet.parts]).bounds
         assert to_line_string(sheet.frame).bounds == pytest.approx(
