@@ -143,7 +143,7 @@ def _thin(shape: BaseGeometry, limit: float, opposite: float = OPPOSITE) -> tupl
     near = shapely.union_all(lost).buffer(limit)
     edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit * SAMPLING)
     lines, widths, middles = _middle_line(shape, edge, limit, opposite)
-    places = [_dot(part) for part in _dots(shape, lines, half)]
+    places = [_dot(part) for part in _dots(shape, lines, half * (1.0 - SLACK))]
     for own in _clusters(lines, half):
         first = own[np.argmin(on_grid(widths[own]))]
         at = Point(*(float(v) for v in middles[first]))

@@ -17,9 +17,15 @@ from livery.geometry.outline import Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2, made_masks
-from livery.make.coats.mask import mask, mask_transform, register_points
+from livery.make.coats.mask import _tape_widths, mask, mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
-from livery.make.coats.mask_parts import MaskBy, MaskPart, mask_made, without_openings
+from livery.make.coats.mask_parts import (
+    MaskBy,
+    MaskPart,
+    _without_tape_in,
+    mask_made,
+    without_openings,
+)
 from livery.make.coats.mask_regions import TapeRoom, is_on, large, one_outline
 from livery.make.coats.mask_words import made_of, pattern_words
 from livery.make.coats.narrow_masks import narrow_masks
@@ -267,6 +273,29 @@ def test_paper_is_left_out_where_the_border_covers_all(border, by):
     edge = [Point(0, 0), Point(160, 0)]
     made = mask_made(rectangle(160, 40), [edge], (), rectangle(160, 40), border)
     assert {p.by for p in made.parts} == by
+
+
+@pytest.mark.parametrize(("long", "is_whole"), [(118, True), (122, False)])
+def test_what_is_no_longer_than_120_mm_is_covered_by_one_piece_of_film(long, is_whole):
+    """Where no tape of the kit follows its edge."""
+    made = mask_made(rectangle(long, 60), [[Point(0, 0), Point(long, 0)]], (), rectangle(200, 100))
+    assert ({p.by for p in made.parts} == {MaskBy.FILM}) is is_whole
+
+
+@pytest.mark.parametrize(("gap", "is_closed"), [(0.036, False), (0.044, True)])
+def test_gaps_between_parts_of_a_mask_of_four_hundredths_are_closed(gap, is_closed):
+    film = MaskPart(MaskBy.FILM, rectangle(20, 30))
+    tape = MaskPart(MaskBy.TAPE, rectangle(20 - gap, 30, Point(20 + gap, 0)))
+    made = without_openings((film, tape), rectangle(40, 30))
+    assert (sum(area(p.outline) for p in made) > 1200 - gap * 15) is is_closed
+
+
+@pytest.mark.parametrize(("deep", "has_tape"), [(0.85, True), (0.95, False)])
+def test_an_edge_with_a_millimetre_of_film_all_along_it_has_no_tape(deep, has_tape):
+    """A tenth of it may be missing."""
+    run = TapeRun((Point(0, deep), Point(100, deep)), math.inf, FINE)
+    (made,) = _without_tape_in(TapeRoom(shapely.box(0, 0, 100, deep)), [run])
+    assert (made.tape is FINE) is has_tape
 
 
 def test_what_is_covered_loosely_is_covered_with_paper_alone():
@@ -544,6 +573,13 @@ def test_the_width_of_a_tape_crosses_no_line_of_it(making):
         half = label_width(one.text, one.height_mm) / 2.0
         box = shapely.box(one.at.x - half, one.at.y, one.at.x + half, one.at.y + one.height_mm)
         assert not any(side.intersects(box) for side in sides)
+
+
+def test_the_width_of_tape_is_written_beside_runs_of_20_mm(making):
+    coat = next(o for p in making.coats for o in p.coats if o.tapes)
+    runs = tuple(TapeRun((Point(0, 0), Point(x, 0)), math.inf, FINE) for x in (19.0, 21.0))
+    ((words, edge),) = _tape_widths(replace(coat, tapes=runs))
+    assert (words, bounds(edge).width) == ("6 mm", pytest.approx(21.2, abs=0.01))
 
 
 def test_each_thing_that_a_cover_is_made_of_is_named_once(making):

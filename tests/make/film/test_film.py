@@ -201,6 +201,13 @@ def test_layers_of_a_word_are_cut_with_the_same_register_marks(tmp_path):
     assert {p.part.piece.paint for p in layers} == {"black", "old-gold"}
     assert len({p.to_panel for p in layers}) > 1
     on_panel = [[q for m in p.register for q in m.transformed(p.to_panel).nodes] for p in layers]
+    # Crosses 4 mm wide and a tick of 2 mm, 3 mm below all layers, printed ones too.
+    lines = [to_line_string(m.transformed(layers[0].to_panel)) for m in layers[0].register]
+    assert [line.length for line in lines] == pytest.approx([4, 4, 4, 4, 2, 2], abs=1e-6)
+    (panel,) = examined.plan.panels
+    own = [p.outline for p in panel.pieces if p.key == "panel.side.lettering.0"]
+    low = shapely.union_all([to_shapely(o) for o in own]).bounds[1]
+    assert lines[1].bounds[3] == pytest.approx(low - 3, abs=1e-5)
     for marks in on_panel[1:]:
         for here, there in zip(on_panel[0], marks, strict=True):
             assert abs(here.x - there.x) < 1e-6

@@ -62,6 +62,11 @@ def test_small_heads_are_pricked():
     assert len(relief_cuts(whole, [circle(Point(50, 10), 1.0)])) == 2
 
 
+@pytest.mark.parametrize(("short", "slits"), [(0.0008, 2), (0.0012, 0)])
+def test_a_head_a_thousandth_too_small_by_rounding_is_slit(short, slits):
+    assert len(relief_cuts(rectangle(100, 20), [circle(Point(50, 10), 1 - short / 2)])) == slits
+
+
 JOB = """
 [job]
 title = "Tank"

@@ -51,6 +51,22 @@ def test_a_neck_is_found_exactly_when_below_the_limit_and_measured(neck, limit, 
         assert to_shapely(turned(dumbbell(neck), degrees)).contains(shapely.Point(place.at))
 
 
+@pytest.mark.parametrize(("width", "is_thin"), [(0.996, False), (0.994, True)])
+def test_a_line_within_a_two_hundredth_of_the_limit_passes(width, is_thin):
+    assert bool(thin_places(rectangle(30, width), 1.0)) is is_thin
+    assert bool(thin_places(dumbbell(width), 1.0)) is is_thin
+
+
+@pytest.mark.parametrize(("radius", "least"), [(0.5, 0.9038), (2.0, 0.5499)])
+def test_a_waist_between_circles_is_measured_at_samples_a_twelfth_of_the_limit_apart(radius, least):
+    """The one waist of 0.9 mm is right to a two-hundredth; beside the other its tips are thinner."""
+    high = circle(Point(10, 5.45 + radius), radius)
+    low = circle(Point(10, 4.55 - radius), radius)
+    shape = difference(rectangle(20, 10), union(high, low))
+    found = min(place.width_mm for place in thin_places(shape, 1.0))
+    assert found == pytest.approx(least, abs=0.0008)
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.floats(0.05, 1), st.floats(0.1, 1), st.floats(0, 360))
 def test_a_gap_is_found_exactly_when_below_the_limit_and_measured(gap, limit, degrees):
