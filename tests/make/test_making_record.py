@@ -15,8 +15,13 @@ from livery.pipeline import make_files
 
 
 @pytest.fixture(scope="module")
-def made(wagon):
-    files, _ = make_files(wagon)
+def said():
+    return []
+
+
+@pytest.fixture(scope="module")
+def made(wagon, said):
+    files, _ = make_files(wagon, say=said.append)
     return files
 
 
@@ -46,6 +51,25 @@ def test_every_step_is_in_order_and_clear_coats_come_last(panel):
     assert [s["paint"] for s in panel["steps"][:2]] == ["cream", "green"]
     levels = [s["level"] for s in panel["steps"] if "level" in s]
     assert levels == sorted(levels)
+
+
+def test_each_step_of_a_build_is_said_with_how_many_there_are(made, said):
+    steps = [re.match(r"step (\d+) of 8: \w", words) for words in said]
+    assert list(dict.fromkeys(int(step[1]) for step in steps)) == list(range(1, 9))
+
+
+def test_numbers_of_the_record_are_as_fine_as_what_they_are_compared_with(panel, made):
+    """Outlines as laid out, moves by a thousand times finer, words by what a rule is read to."""
+    sizes = json.loads(made["record/making.json"])["sizes"]
+
+    def decimals(part):
+        numbers = re.findall(r"-?\d+(?:\.(\d+))?", json.dumps(part))
+        return max(len(decimals) for decimals in numbers)
+
+    moves = [step["to_panel"] for step in panel["steps"] if "to_panel" in step]
+    words = [[x, y] for _, x, y in panel["setting_out"]]
+    parts = (panel["unseen"], moves, words, sizes)
+    assert [decimals(part) for part in parts] == [6, 9, 2, 9]
 
 
 def test_following_the_record_paints_the_panel_as_laid_out(made, panel, wagon):

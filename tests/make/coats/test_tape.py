@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from livery.geometry.flatten import flatten
 from livery.geometry.outline import Point
 from livery.geometry.shapes import Corner, circle, rectangle
-from livery.make.coats.tape import COMMON_TAPES, tape_runs, tape_totals, tightest_radius
+from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_runs, tape_totals, tightest_radius
 
 
 def closed(outline, chord=0.002):
@@ -90,6 +90,14 @@ def test_tapes_are_listed_from_the_widest_with_their_ends_and_rolls():
     _, total = tape_totals(tape_runs(fine))
     assert total.length_mm == pytest.approx(100 * (100 * math.pi + 30), rel=1e-3)
     assert total.rolls == 2
+
+
+@pytest.mark.parametrize(("tape", "metres"), zip(COMMON_TAPES, (50, 33, 33, 33), strict=True))
+def test_common_tapes_come_on_rolls_of_50_and_33_metres(tape, metres):
+    for long, rolls in ((metres - 1, 1), (metres + 1, 2)):
+        run = TapeRun((Point(0, 0), Point(1000 * long, 0)), math.inf, tape, is_backed=False)
+        (total,) = tape_totals([run], ends_mm=0.0)
+        assert total.rolls == rolls
 
 
 @pytest.mark.parametrize(("turn", "runs"), [(16, 1), (24, 2)])
