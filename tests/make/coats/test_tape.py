@@ -92,7 +92,7 @@ def test_tapes_are_listed_from_the_widest_with_their_ends_and_rolls():
     assert total.rolls == 2
 
 
-@pytest.mark.parametrize(("tape", "metres"), zip(COMMON_TAPES, (50, 33, 33, 33), strict=True))
+@pytest.mark.parametrize(("tape", "metres"), list(zip(COMMON_TAPES, (50, 33, 33, 33), strict=True)))
 def test_common_tapes_come_on_rolls_of_50_and_33_metres(tape, metres):
     for long, rolls in ((metres - 1, 1), (metres + 1, 2)):
         run = TapeRun((Point(0, 0), Point(1000 * long, 0)), math.inf, tape, is_backed=False)
