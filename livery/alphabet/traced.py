@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Transform
 
+from livery.alphabet.stepped_edge import is_stepped, smoothed_steps
 from livery.findings import LiveryError, fault
 from livery.geometry.fitting import fit_points
 from livery.geometry.measure import bounds
@@ -94,6 +95,7 @@ def ink_rings(tones: Numbers, name: str, speck: float = SPECK) -> tuple[Numbers,
     lines: list[Numbers] = generator.lines(0.5)  # type: ignore[assignment]
     # What has no ink was put round it, a pixel wide.
     rings = [line[:-1] - 1.0 for line in lines if len(line) > 4]
+    rings = [smoothed_steps(ring) if is_stepped(ring) else ring for ring in rings]
     sizes = [enclosed(ring) for ring in rings]
     least = speck * max(sizes, default=0.0)
     kept = tuple(r for r, size in zip(rings, sizes, strict=True) if size > least)
