@@ -28,6 +28,10 @@ LINE_MM = 0.1
 """The width of the livery's lines, in millimetres (chosen: finer than the edge; pricked through).
 Larger, and it is pricked less exactly."""
 
+LONGEST_NAME = 0.6
+"""The share of a line that its name may be long before it is divided (chosen). Larger, and more names
+stand across other lines; smaller, and more are in two parts."""
+
 SAME_PLACE_MM = 0.05
 """Guides nearer to each other are one, in millimetres (chosen: half the last figure given).
 Larger, and near guides share a note."""
@@ -86,8 +90,11 @@ def named_lines(plan: PanelPlan) -> tuple[NamedLine, ...]:
 
 
 def _names_along(label: str, room: float) -> Iterator[str]:
-    """Yield what stands along a line: its label, in parts where the line is too short for it."""
-    if label_width(label, NAME_MM) <= room:
+    """Yield what stands along a line: its label, in parts where the line is too short for it.
+
+    On a line that is hardly longer than its name, that is rarely clear of other lines.
+    """
+    if label_width(label, NAME_MM) <= LONGEST_NAME * room:
         yield from [label] if label else []
     else:
         yield from label.split(", ")
