@@ -225,21 +225,24 @@ def test_files_stand_in_two_columns_8_mm_apart_each_picture_in_a_fine_frame() ->
     assert words == pytest.approx([MARGIN_MM + 30.0, second.corner.x + 30.0])
 
 
-def test_a_card_of_a_few_lines_too_many_is_set_a_tenth_tighter(
+def test_a_card_of_a_few_lines_too_many_is_set_a_tenth_tighter_and_its_patches_lower(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    pitches = []
+    tried = []
 
-    def filled(matched: object, title: str, paper: str, leading: float) -> colour_card._Card:
+    def filled(
+        matched: object, title: str, paper: str, leading: float, patch: float
+    ) -> colour_card._Card:
         card = colour_card._Card((210.0, 297.0), ("green", ""), leading)
         card.need(300.0)
-        pitches.append(card.line)
+        tried.append((card.line, patch))
         return card
 
     monkeypatch.setattr(colour_card, "_filled", filled)
     matched = SimpleNamespace(target=SimpleNamespace(name="green"))
     assert len(colour_card.colour_card(matched)) == 2  # type: ignore[arg-type]
-    assert pitches == pytest.approx([1.75 * 1.9, 1.6 * 1.9])
+    tight = pytest.approx(1.6 * 1.9)
+    assert tried == [(pytest.approx(1.75 * 1.9), 46.0), (tight, 46.0), (tight, 35.0), (tight, 24.0)]
 
 
 def test_a_gores_number_stands_at_the_lowest_of_24_places_up_its_middle() -> None:
