@@ -28,7 +28,7 @@ def command(table: str) -> None:
     from livery.describe.entries.book import Book
     from livery.describe.entries.description import DescriptionModel
     from livery.findings import fault
-    from livery.toml.known_keys import schema_of, tables_of_keys
+    from livery.toml.known_keys import schema_of, tables_of_keys, written_defaults
 
     tables = tables_of_keys(DescriptionModel)
     book = {f"book.{name}": known for name, known in tables_of_keys(Book).items()}
@@ -37,7 +37,8 @@ def command(table: str) -> None:
         message = f'a description has no table "{table}"'
         raise fault("unknown-table", message, _table_meant(table, known))
     if table:
-        echo(_table_text(known[table], schema_of(Book if table in book else DescriptionModel)))
+        model = Book if table in book else DescriptionModel
+        echo(_table_text(known[table], schema_of(model), written_defaults(model)))
         return
     width = max(len(name) for name in known)
     for name, one in known.items():
@@ -73,7 +74,9 @@ def _either(tables: Sequence[str]) -> str:
     return f"{', '.join(others)} or {last}" if others else last
 
 
-def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:
+def _table_text(
+    table: KnownTable, whole: dict[str, Any], defaults: Mapping[tuple[str, str], Any]
+) -> str:
     """Return a table in words: its heading, and each key with what may be written and an example."""
     from livery.describe.key_examples import KEY_EXAMPLES
     from livery.toml.key_example import example
@@ -91,7 +94,8 @@ def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:
         lines.append(f"  {key.ljust(width)}  {said[0]}".rstrip())
         lines += [f"  {' ' * width}  {line}".rstrip() for line in said[1:]]
         shown = example(table.schema["title"], key, value, whole, KEY_EXAMPLES)
-        notes = (_allowed(value, whole), _default(value), f"example: {key} = {shown}")
+        left_out = _default(value, defaults.get((table.schema["title"], key)))
+        notes = (_allowed(value, whole), left_out, f"example: {key} = {shown}")
         lines += [f"  {' ' * width}  {line}" for line in notes if line]
     return "\n".join(lines)
 
@@ -137,7 +141,11 @@ def _branches(value: dict[str, Any], whole: dict[str, Any]) -> Iterator[dict[str
         yield from _branches(branch, whole)
 
 
-def _default(value: dict[str, Any]) -> str:
+def _default(value: dict[str, Any], written: Any) -> str:
+    """Return what holds where a key is left out, ``written`` as a file would have it."""
     default = value.get("default")
+    if isinstance(default, float) and isinstance(written, str):
+        is_number = written.replace(".", "", 1).removeprefix("-").isdigit()
+        default = f"{default:g} deg" if is_number else written  # a number alone is an angle
     plain = isinstance(default, str | int | float) and default not in ("", False)
     return f"if left out: {default}" if plain else ""

@@ -329,3 +329,18 @@ def tables_of_keys(whole: type[Entry]) -> dict[str, KnownTable]:
 def schema_of(whole: type[Entry]) -> dict[str, Any]:
     """Return the JSON Schema of a file, which those of its tables refer to."""
     return _schema(whole)
+
+
+@cache
+def written_defaults(whole: type[Entry]) -> dict[tuple[str, str], Any]:
+    """Return the default of each key as a file would have it, by the title of its table and the key.
+
+    The schema for reading has numbers there, in the unit of the calculation: 0.5 for "50 %".
+    """
+    written = whole.model_json_schema(mode="serialization")
+    return {
+        (title, key): value["default"]
+        for title, table in written.get("$defs", {}).items()
+        for key, value in table.get("properties", {}).items()
+        if "default" in value
+    }
