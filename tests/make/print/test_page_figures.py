@@ -13,6 +13,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.make.print import page_check, transfer_pages
+from livery.make.print import transfer_numbers as module
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import _white_beneath
 from livery.make.print.transfer_numbers import _free_place, transfer_numbers
@@ -116,13 +117,15 @@ def test_a_number_is_tried_every_millimetre_from_6_mm_off() -> None:
     assert (*easy.at, easy.angle) == pytest.approx((x - wide + 5.0, y - high + 8.0, 0.0))
 
 
-@pytest.mark.parametrize(("room", "off"), [(4.2, 1.0), (2.5, 0.3)])
-def test_a_number_is_not_squeezed_in_where_there_is_room(room: float, off: float) -> None:
-    """Between a film above and one below, so far apart, with a place beside it alone."""
-    others = [rectangle(90.0, 20.0, Point(5.0, 39.9 - 20.0)), rectangle(90.0, 20.0, Point(5, 50.1))]
-    others.append(rectangle(10.0, 10.2, Point(5.0, 39.9)))
-    others.append(rectangle(40.0, 10.2, Point(50.0 + room, 39.9)))
-    label = next(transfer_numbers([("8", FILM), *(("9", o) for o in others)], PAGE))
-    box = shapely.box(*label_box(label))
-    least = min(box.distance(to_shapely(one)) for one in (FILM, *others))
-    assert off - 0.01 <= least <= off + 0.8
+def test_a_number_is_a_millimetre_off_films_where_there_is_room(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked = []
+
+    def free_place(words: str, own: object, about: object, within: Bounds, clear: float) -> None:
+        asked.append(clear)
+
+    monkeypatch.setattr(module, "_free_place", free_place)
+    under = rectangle(60.0, 15.0, Point(5.0, 23.5))
+    next(transfer_numbers([("8", FILM), ("9", under)], PAGE))
+    assert asked == [1.0, 0.3]

@@ -51,6 +51,8 @@ def test_leaf_is_cut_into_strips():
     # 10 mm + 2 x 3 mm: five strips of 80 mm from a leaf, each going 77 mm further.
     assert leaves_for([(773, 10)], book, overlap_mm=3, spare=0) == 2
     assert leaves_for([(80, 200)], book, overlap_mm=0, spare=0) == 3
+    # A run of 152 mm is 155 with the overlap that its rows, 77 mm apart, leave over: three rows.
+    assert leaves_for([(80, 152)], book, overlap_mm=3, spare=0) == 3
     assert leaves_for([], book) == 0
     assert books_for(26, book) == 2
     with pytest.raises(LiveryError, match="leaves nothing of a leaf"):
@@ -109,6 +111,7 @@ def test_parts_that_are_not_written_are_none():
     assert wet_film_um(40, 20) == need.wet_film_um == pytest.approx(50)
     sets = PaintSheet("x", 40, 20, MixRatio(hardener=1), pot_life_h=0.5)
     assert paint_need(sets, 10, 1, 0.0).pots_a_coat == 1
+    assert paint_need(sets, 10, 1, 0.0, coat_takes_h=1.0).pots_a_coat == 2  # no third at its end
     assert paint_need(sets, 10, 1, 0.0).whole.paint_l == pytest.approx(0.25)
 
 
@@ -140,3 +143,8 @@ paint = "green"
     # 0.5 m2 of 20 um at 40 % is 25 ml a coat on the work; half is lost, so 50 ml.
     assert row.need / coats_of("green", model) == pytest.approx(50)
     assert any("40 % solids and 20 µm" in line for line in row.how)
+
+
+def test_of_packs_that_come_to_the_same_the_fewest_are_bought():
+    packs = [Pack("1 l", 1.0, 5.0), Pack("2 l", 2.0, 10.0)]
+    assert purchase("green", 4.0, "l", packs).packs == ((packs[1], 2),)
