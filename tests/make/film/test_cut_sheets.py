@@ -22,10 +22,12 @@ from livery.geometry.outline import Point, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import circle, polygon, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
+from livery.make.film.cut_part import CutPart
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
+from livery.make.film.laid_sheet import LaidPart
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.part_labels import BLUE, _stations, part_labels
 from livery.make.film.sheet_check import check_sheet
@@ -127,6 +129,13 @@ def test_holes_are_cut_before_the_edge_round_them(sheets):
             for part in parts_of(one.outline):
                 order = [one.outline.contours.index(c) for c in part.contours]
                 assert order[0] == max(order)
+
+
+def test_a_part_is_no_spare_and_no_run_of_a_word_unless_it_is_said(parts):
+    own = parts[0]
+    part = CutPart(7, own.piece, own.name, own.outline, Identity, film=own.film)
+    laid = LaidPart(part, part.outline, Identity)
+    assert (laid.element, laid.label, part.past_edges_mm) == ("piece-7", "7", 0.0)
 
 
 def test_like_parts_are_counted_together(parts):
