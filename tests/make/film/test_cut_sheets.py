@@ -29,7 +29,7 @@ from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
 from livery.make.film.laid_sheet import LaidPart
 from livery.make.film.nesting import nests_beside, remembering
-from livery.make.film.part_labels import BLUE, _stations, part_labels
+from livery.make.film.part_labels import BLUE, _places, _stations, part_labels
 from livery.make.film.sheet_check import check_sheet
 from livery.make.film.sheet_numbers import LABEL_MM, lacks_room_for_numbers, with_its_number
 from livery.make.film.trial_cut import trial_cuts
@@ -430,6 +430,15 @@ def test_a_number_with_a_leader_stands_at_the_nearest_of_six_distances(taken, aw
     )
     assert isinstance(leader, Stroke)
     assert -label.at.y - LABEL_MM - 0.3 == pytest.approx(away, abs=0.006)
+
+
+@pytest.mark.parametrize(("degrees", "ways"), [(9, 1), (14, 2)])
+def test_a_number_is_tried_beside_an_edge_that_faces_that_way_by_a_fifth(degrees, ways):
+    """Three boxes each way: over and under the sides of a slanting strip, and beside them too."""
+    strip = rectangle(60, 1).transformed(Identity.rotate(math.radians(degrees)))
+    part = to_shapely(strip)
+    tried = len(list(_places(part, 3.0, LABEL_MM))) / len(list(_stations(part, 0.3)))
+    assert round(tried / 3) == ways
 
 
 @pytest.mark.parametrize(("short", "is_aslant"), [(0.04, True), (0.06, False)])
