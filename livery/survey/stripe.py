@@ -53,6 +53,14 @@ _MOVED = 2.0
 """How far both edges together may lie from each taken alone, in pixels (chosen). Larger, and another
 edge is found; smaller, and narrow stripes are refused."""
 
+_COLOURS = 3
+"""The colours of a stripe and its two grounds (by definition). With no more, no pixel is between
+two of them. Larger, and a soft edge is called hard."""
+
+_WHOLE_PIXEL_ERROR = 12.0**-0.5
+"""The standard error of a place that is known to a whole pixel only, in pixels (by definition of an
+even spread). Larger says less than is known."""
+
 _LEAST_BLUR, _MOST_BLUR = 0.2, 8.0
 """The standard deviation of the blur of an edge, in pixels (chosen: a drawn edge, and one that
 nobody would measure by). Larger ones: a fuzzy edge is taken for a sharp one."""
@@ -86,7 +94,7 @@ def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
             "a stripe on.",
             "Draw it across the stripe, from just outside its one edge to just outside the other.",
         )
-    profiles, offsets, along, across = _profiles(picture, start, end, length)
+    profiles, offsets, along, across, is_hard = _profiles(picture, start, end, length)
     change = _change(profiles)
     first, second = _two_edges(change[len(offsets) // 2])
     one, other = _followed(change, first), _followed(change, second)
@@ -110,13 +118,23 @@ def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
         return Pick(float(x), float(y))
 
     line = (place(b0 - b1 * reach, -reach), place(b0 + b1 * reach, reach))
-    return Stripe(place(a0, 0.0), line, max(_LEAST_ERROR, a_error, b_error))
+    whole_pixels = _whole_pixel_error(*line) if is_hard else 0.0
+    return Stripe(place(a0, 0.0), line, max(_LEAST_ERROR, a_error, b_error, whole_pixels))
+
+
+def _whole_pixel_error(begin: Pick, end: Pick) -> float:
+    """Return the error of an edge that is shown in whole pixels, less where it crosses several."""
+    crossed = min(abs(end.x - begin.x), abs(end.y - begin.y))
+    return _WHOLE_PIXEL_ERROR / max(1.0, crossed)
 
 
 def _profiles(
     picture: LargePicture, start: Pick, end: Pick, length: float
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Return the light along lines side by side (lines, places, 3), how far off each is, and both ways."""
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, bool]:
+    """Return the light along lines side by side (lines, places, 3), how far off each is, both ways.
+
+    Last, whether no pixel is between two colours, as in a scan in black and white alone.
+    """
     from scipy.ndimage import map_coordinates
 
     along = np.array([end.x - start.x, end.y - start.y]) / length
@@ -139,7 +157,8 @@ def _profiles(
     light = picture.light(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
     at = (points[..., 1] - low[1] - 0.5, points[..., 0] - low[0] - 0.5)
     bands = [map_coordinates(light[..., c], at, order=1, mode="nearest") for c in range(3)]
-    return np.stack(bands, axis=-1), offsets, along, across
+    is_hard = len(np.unique(light.reshape(-1, 3), axis=0)) <= _COLOURS
+    return np.stack(bands, axis=-1), offsets, along, across, is_hard
 
 
 def _change(profiles: FloatArray) -> FloatArray:

@@ -248,6 +248,22 @@ def test_the_edges_of_a_stripe_are_found_to_a_fraction_of_a_pixel(tmp_path, turn
     assert found.within_mm < 0.6
 
 
+@pytest.mark.parametrize("turned", [0.0, 0.7, 3.0, 12.5])
+def test_a_stripe_in_black_and_white_alone_is_as_uncertain_as_whole_pixels(tmp_path, turned):
+    file = tmp_path / "stripe.png"
+    missed = []
+    for width in (5.4, 11.3, 25.7):
+        picture = striped(turned=turned, width=width, blur=0.5).point(lambda v: 255 * (v > 167))
+        picture.convert("1").save(file)
+        stripe = find_stripe(open_large(file), Pick(200, 120), Pick(202, 181))
+        found = measured("height", stripe.places, calibrated_picture(SIDE), stripe.pick_error)
+        missed.append(abs(found.mm - width) / found.within_mm)
+        # What an even spread over a pixel is worth, at both edges; less where rows are crossed.
+        assert stripe.pick_error == pytest.approx(0.2887, abs=1e-3) or turned > 0.5
+        assert 0.03 <= stripe.pick_error < 0.3
+    assert max(missed) < 1.0
+
+
 CREAM, GOLD, GREEN = (230, 220, 190), (200, 160, 40), (40, 80, 60)
 
 
