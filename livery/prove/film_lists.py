@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region_area
@@ -194,15 +194,27 @@ def film_page_faults(
             paints = ", ".join(dict.fromkeys(one.paint for one in step))
             phrases.append(f"{numbers}: {paints} (drawn")
             phrases += [str(one.number) for one in step]
-            for name, parts in groupby(step, key=lambda one: one.file):
-                phrases.append(f"from {name.removesuffix('.svg')}:")
-                for one in parts:
-                    rows = [
-                        f"{one.number} {one.name} {p}" for p in words_for_place(panel, one, files)
-                    ]
-                    phrases.append(next((row for row in rows if plain(row) in bare), rows[0]))
+            phrases += _table_phrases(panel, step, bare, files)
     phrases += [_ADVICE.sub("", line) for line in text.splitlines() if _ADVICE.match(line)]
     yield from order_faults(words, phrases)
+
+
+def _table_phrases(
+    panel: RecordedPanel, step: Sequence[Laid], bare: str, files: Files
+) -> Iterator[str]:
+    """Yield the rows of a step's table: each sheet over its parts, or beside each part."""
+    sheets = [one.file.removesuffix(".svg") for one in step]
+    rows = [
+        [f"{one.number} {one.name} {p}" for p in words_for_place(panel, one, files)] for one in step
+    ]
+    is_beside = any(plain(f"{row} {sheets[0]}") in bare for row in rows[0])
+    before = ""
+    for sheet, own in zip(sheets, rows, strict=True):
+        if sheet != before and not is_beside:
+            yield f"from {sheet}:"
+        before = sheet
+        said = [f"{row} {sheet}" for row in own] if is_beside else own
+        yield next((row for row in said if plain(row) in bare), said[0])
 
 
 def _steps(panel: RecordedPanel, pages: Sequence[PdfWords]) -> list[list[Laid]]:
