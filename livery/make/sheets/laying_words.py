@@ -85,9 +85,10 @@ def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
     how = (
         "Parts with marks are cut in place to each other. Lay the first with its carrier, and prick "
         "its marks through on to low-tack tape. Lay each of the others to the marks that it shares "
-        "with the parts already laid, and prick its own marks too. Or, before you lay anything, tape "
-        "the panel's template to its edges and prick all marks through it; then lay the first part "
-        "to them too. Lay in turn over the marks they share:"
+        "with the parts already laid, and prick its own marks too. Where a line is cut in several parts, "
+        "errors add up from part to part: there, before you lay anything, tape the panel's template "
+        "to its edges, prick all marks through it, and lay every part to them, the first too. Lay in "
+        "turn over the marks they share:"
     )
     return (how, *lines)
 

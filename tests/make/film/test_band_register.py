@@ -121,6 +121,50 @@ def test_to_a_template_the_first_too_lies_in_its_place():
     assert astray < 0.3 < free.bounds[3] - LINE
 
 
+def strips_of_a_long_band():
+    """Two strands, each of three strips, those of the second further along: as they are cut."""
+    made = []
+    for i in range(2):
+        start = Point(20.0 * i, i * (LINE + GAP))
+        whole = part(rectangle(654.0, LINE, start), i, 0)
+        for n in range(3):
+            strip = rectangle(220.0, LINE, Point(start.x + 217.0 * n, start.y))
+            made.append(replace(whole, number=3 * i + n, outline=strip))
+    return in_register(made)
+
+
+def least_gap_beside(parts, shapes):
+    """The least gap left between parts that lie side by side."""
+    beside = [
+        (i, j)
+        for i, j in itertools.combinations(range(len(parts)), 2)
+        if 0.5 < to_shapely(parts[i].outline).distance(to_shapely(parts[j].outline)) < 1.0
+    ]
+    return min(shapes[i].distance(shapes[j]) for i, j in beside)
+
+
+def test_parts_of_one_line_keep_their_gaps_to_the_others_only_to_a_template():
+    parts = strips_of_a_long_band()
+    assert all(one.register for one in parts)
+    # Over marks alone, each strip of the first strand has an error of its own.
+    apart, to_template = [], []
+    for ways in itertools.product((-1.0, 1.0), repeat=3):
+        shapes = [
+            laid(parts[i], bounds(parts[i % 3].outline).centre, w * OUT_MM, w * OUT_DEG)
+            for i, w in enumerate((*ways, *ways))
+        ]
+        apart.append(least_gap_beside(parts, shapes))
+    for ways in itertools.product((-1.0, 1.0), repeat=6):
+        shapes = []
+        for one, way in zip(parts, ways, strict=True):
+            ends = [p.x for line in one.register for p in (line.start, line.end)]
+            slip = math.degrees(2.0 * SEEN_MM / (max(ends) - min(ends)))
+            own = laid(one, bounds(one.outline).centre, -way * SEEN_MM / 2.0, way * slip)
+            shapes.append(own)
+        to_template.append(least_gap_beside(parts, shapes))
+    assert min(apart) == 0.0 and min(to_template) > 0.3
+
+
 def test_on_one_carrier_no_gap_changes():
     about = Point(110, 0)
     shapes = [laid(one, about, OUT_MM, OUT_DEG) for one in band()]
