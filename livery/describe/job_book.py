@@ -46,8 +46,9 @@ _HEAD = """\
 def job_book_kind() -> FileKind[Book]:
     """Return what a job book may hold; few jobs have one yet."""
     from livery.describe.entries.book import Book
+    from livery.describe.key_examples import KEY_EXAMPLES
 
-    return FileKind("job book", Book, "Begin it with an [[entry]].")
+    return FileKind("job book", Book, "Begin it with an [[entry]].", KEY_EXAMPLES)
 
 
 @dataclass(frozen=True)

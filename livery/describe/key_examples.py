@@ -214,6 +214,7 @@ KEY_EXAMPLES = {
     "When": '{ paint = "cream", not_before = "2027-03-13" }',
     "Spraying.days": '{ saturday = "9:00 to 17:00", sunday = "off" }',
     "BookEntry.on": '"2027-03-06"',
+    "BookEntry.card": "[30.5, -21, 9.5]",
     # Sizes as they are on a vehicle, so that each can be written as it is shown.
     "RowEntry.called": '"28"',
     "TrainVehicle": '{ called = "28", file = "coach.toml" }',
