@@ -267,3 +267,14 @@ def test_every_specimen_can_be_cornered(specimen):
     done = recornered(specimen, Corner("round", 0.005))
     assert faults(done) == [] or area(specimen) < 0.01
     assert len([p for c in done for p in corner_places(c)]) == 0
+
+
+@pytest.mark.parametrize(("kind", "quarter"), [("notched", 36.0), ("incurved", 9.0 * math.pi)])
+def test_an_inward_corner_turned_in_takes_three_quarters_out(kind, quarter):
+    """Struck outward it leaves a quarter more; the five outward corners lose one each either way."""
+    corners = ((5, 7), (95, 7), (95, 47), (55, 47), (55, 87), (5, 87))
+    edge = polygon([Point(*p) for p in corners]).transformed(Transform().rotate(0.5))
+    for turn_in, quarters in ((False, -5 + 1), (True, -5 - 3)):
+        worked = recornered(edge, Corner(kind, 6.0), turn_in=turn_in)
+        assert not faults(worked)
+        assert area(worked) - area(edge) == pytest.approx(quarters * quarter)

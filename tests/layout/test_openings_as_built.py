@@ -475,3 +475,18 @@ def test_a_warning_of_an_opening_taken_over_says_which_hand_it_is_of(tmp_path: P
     start = 'on "far", the other hand of "side": as built this lies away'
     assert found["panel.far.keep_out.1.as_built"].startswith(start)
     assert found["panel.far.keep_out.0.as_built"].startswith("as built this lies away")
+
+
+def test_words_midway_between_an_opening_and_one_above_it_are_warned_of(tmp_path: Path) -> None:
+    """One beside the gap between the two is not in it."""
+    low = WINDOW.replace("window", "locker").replace('"300 mm", "600', '"300 mm", "50')
+    low = low.replace('"400 mm", "300 mm"', '"400 mm", "200 mm"')  # 5 to 25 at scale
+    beside = WINDOW.replace("window", "grille").replace('"300 mm", "600', '"1500 mm", "350')
+    beside = beside.replace('"400 mm", "300 mm"', '"100 mm", "100 mm"')  # its middle at 40
+    words = WORDS + 'at = ["1100 mm", "425 mm"]\nstand = "middle"\n'
+    built = 'as_built = { top = "25.8 mm", height = "20 mm" }\n'
+    (found,) = examined(tmp_path, low + built + WINDOW + beside + words).findings
+    assert found.code == "off-centre"
+    assert '"locker" and "window"' in found.message
+    assert "below the middle between them" in found.message
+    assert '"locker top + 16.7' in found.remedy

@@ -220,11 +220,16 @@ curve = "smooth"
     assert rolled is not None
     (level,), (straight,) = only(plan, "lining.0"), only(plan, "lining.1")
 
-    def heights(outline: Outline) -> list[float]:
+    def in_space(outline: Outline, axis: int) -> list[float]:
         flat = outline.transformed(rolled.move.inverse())
         nodes = [p for c in flat for p in c.nodes]
-        return [rolled.barrel.in_space(rolled.barrel.rolled(p))[2] for p in nodes]
+        return [rolled.barrel.in_space(rolled.barrel.rolled(p))[axis] for p in nodes]
 
+    def heights(outline: Outline) -> list[float]:
+        return in_space(outline, 2)
+
+    stations = in_space(level.outline, 0)  # from one end of the barrel to the other
+    assert (min(stations), max(stations)) == pytest.approx((0.0, 300.0), abs=0.01)
     # A strand 1 mm wide about a height of 30 mm; it is as wide over the surface.
     assert all(29.4 < h < 30.6 for h in heights(level.outline))
     assert all(abs(h) < 0.51 for h in heights(straight.outline))
