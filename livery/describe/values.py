@@ -1,7 +1,8 @@
 """The small values a description is written in: lengths, positions, corners and angles.
 
 Each is read from the user's text by pydantic; what cannot be read becomes an
-error that carries its own remedy.
+error that carries its own remedy: every ``to_...`` function raises
+:class:`pydantic_core.PydanticCustomError` by :func:`livery.toml.entry.wrong`.
 """
 
 from __future__ import annotations
