@@ -278,3 +278,12 @@ def test_an_inward_corner_turned_in_takes_three_quarters_out(kind, quarter):
         worked = recornered(edge, Corner(kind, 6.0), turn_in=turn_in)
         assert not faults(worked)
         assert area(worked) - area(edge) == pytest.approx(quarters * quarter)
+
+
+def test_a_notch_turned_in_has_its_places():
+    edge = polygon([Point(*p) for p in ((5, 7), (95, 7), (95, 47), (55, 47), (55, 87), (5, 87))])
+    worked = recornered(edge, Corner("notched", 6.0), turn_in=True)
+    places = [(61, 47), (61, 41), (49, 41), (49, 53), (55, 53)]
+    nodes = [(round(p.x, 9), round(p.y, 9)) for p in worked.contours[0].nodes]
+    first = nodes.index(places[0])
+    assert nodes[first : first + 5] == places

@@ -130,6 +130,15 @@ def test_a_very_sharp_inward_corner_is_rounded_even_with_a_mitre():
     assert bounds(done).bottom == pytest.approx(3)
 
 
+@pytest.mark.parametrize(("times", "is_sharp"), [(3.9, True), (4.1, False)])
+def test_a_corner_moved_out_by_four_times_the_distance_is_still_sharp(times, is_sharp):
+    half = math.asin(1.0 / times)
+    away = P(-60 * math.cos(half), 60 * math.sin(half))
+    back = P(away.x, -away.y)
+    done = outset(polygon([P(0, 0), away, P(-90, 0), back]), 2.0)
+    assert bounds(done).right == pytest.approx(2.0 * times if is_sharp else 2.0)
+
+
 def test_outset_of_an_incurved_corner_is_carried_on_to_meet():
     done = outset(rectangle(100, 60, corners=Corner("incurved", 10)), 2)
     assert done.node_count == 8

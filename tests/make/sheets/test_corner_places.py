@@ -56,14 +56,26 @@ def test_an_end_is_slanted_by_little_or_is_a_side(slant: float, ends: int) -> No
     assert [c.worked for c in line_corners(Outline((strip,)))].count(END) == ends
 
 
-def test_a_bent_line_has_its_outer_corner_between_its_two_ends() -> None:
-    line = [(0, 0), (100, 0), (100, 80), (98, 80), (98, 2), (0, 2)]
-    corners = line_corners(Outline((chain([Point(*p) for p in line]),)))
-    assert [(tuple(c.at), c.worked) for c in corners] == [
-        ((0.0, 1.0), END),
-        ((100.0, 0.0), ""),
-        ((99.0, 80.0), END),
-    ]
+@pytest.mark.parametrize(
+    ("line", "outer", "ends"),
+    [
+        ("0 0, 100 0, 100 80, 98 80, 98 2, 0 2", [(100, 0)], [(0, 1), (99, 80)]),
+        ("0 0, 100 0, 100 2, 2 2, 2 80, 0 80", [(0, 0)], [(1, 80), (100, 1)]),
+        (
+            "0 0, 52 0, 52 80, 102 80, 102 82, 50 82, 50 2, 0 2",
+            [(50, 2), (50, 82), (52, 0), (52, 80)],
+            [(0, 1), (102, 81)],
+        ),
+    ],
+    ids=["last side up", "first side up", "both edges as long"],
+)
+def test_a_bent_line_has_the_corners_of_its_longer_edge_between_its_two_ends(
+    line: str, outer: list[tuple[float, float]], ends: list[tuple[float, float]]
+) -> None:
+    nodes = [Point(*map(float, p.split())) for p in line.split(", ")]
+    found = line_corners(Outline((chain(nodes),)))
+    assert sorted(tuple(c.at) for c in found if not c.worked) == outer
+    assert sorted(tuple(c.at) for c in found if c.worked == END) == ends
 
 
 def test_the_first_64_corners_are_listed_and_the_others_counted() -> None:
