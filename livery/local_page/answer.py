@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from livery.colour.value import Colour
+from livery.describe.entries.panel import Panel
 from livery.examined import Examined
 from livery.findings import Finding
 from livery.layout.piece import entry_title
@@ -62,7 +63,10 @@ def _figures(examined: Examined, earlier: JobAnswer | None) -> Iterator[DrawnFig
     plans = {} if earlier is None else {plan.name: plan for plan in earlier.examined.plan.panels}
     for plan in examined.plan.panels:
         known = before.get(f"panel {plan.name}")
-        yield known if known and plans.get(plan.name) == plan else panel_figure(plan)
+        moves = _moves(model.panel[plan.name])
+        is_same = known is not None and known.content["moves"] == moves
+        is_same = is_same and plans.get(plan.name) == plan
+        yield known if known and is_same else panel_figure(plan, moves)
     sides = dict(_sides(examined, earlier, before))
     yield from sides.values()
     if model.train is not None:
@@ -71,6 +75,12 @@ def _figures(examined: Examined, earlier: JobAnswer | None) -> Iterator[DrawnFig
             if figure is not None:
                 yield figure
     yield from (plate_figure(plate) for plate in examined.plan.plates)
+
+
+def _moves(panel: Panel) -> tuple[int, int]:
+    """Return what a larger place across and a larger one up do on a panel: 1 right or up, -1 back."""
+    half = -1 if panel.turned else 1
+    return (-1 if panel.mirror_of is not None else half), half
 
 
 def _sides(

@@ -61,8 +61,12 @@ class DrawnFigure:
         }
 
 
-def panel_figure(plan: PanelPlan) -> DrawnFigure:
-    """Return a panel laid flat as built, with its pieces, sizes and marks."""
+def panel_figure(plan: PanelPlan, moves: tuple[int, int]) -> DrawnFigure:
+    """Return a panel laid flat as built, with its pieces, sizes and marks.
+
+    ``moves`` says which way a piece goes for a larger place across and up as written: 1 right or
+    up, -1 left or down, as on the other hand.
+    """
     frame = plan.frame
     box = bounds(frame.outline)
     flip = Transform(1, 0, 0, -1, -box.left, box.top)
@@ -99,7 +103,7 @@ def panel_figure(plan: PanelPlan) -> DrawnFigure:
         }
         if frame.runs_straight
         else None,
-        "otherHand": plan.entry.mirror_of is not None,
+        "moves": moves,
     }
     return _figure(f"panel {plan.name}", "Panels", content)
 

@@ -179,6 +179,31 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     expect(page.locator(".before")).to_have_count(0)
     page.click("#drop")
     expect(page.locator("#tried")).to_be_hidden()
+    # On the other hand they follow the pointer too, where their place counts the other way.
+    first = page.locator('path[data-panel="side"][data-piece="2"]')
+    expect(first).to_have_attribute("d", was)
+    there = page.locator('path[data-panel="side-right"][data-piece="2"]')
+    before, (right, up) = there.bounding_box(), middle_of(page, "side-right", 2)
+    page.mouse.click(right, up)
+    expect(details).to_contain_text("Right side")
+    page.mouse.move(right, up)
+    page.mouse.down()
+    page.mouse.move(right + 30, up - 12, steps=4)
+    page.mouse.up()
+    expect(page.locator("#tried-list li")).to_have_count(2)
+    assert before is not None
+    page.wait_for_function(
+        """([x, y]) => {
+          const node = document.querySelector('path[data-panel="side-right"][data-piece="2"]');
+          const box = node.getBoundingClientRect();
+          return Math.hypot(box.x - x, box.y - y) < 1.5;
+        }""",
+        arg=[before["x"] + 30, before["y"] - 12],
+    )
+    page.click("#drop")
+    expect(first).to_have_attribute("d", was)
+    page.mouse.click(x, y)
+    expect(details).to_contain_text("Left side")
     details.get_by_role("button", name="More: cap height").click()
     expect(page.locator("#tried-list")).to_contain_text("12 in → 12 1/8 in")
     page.click("#keep")

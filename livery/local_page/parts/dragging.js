@@ -51,7 +51,7 @@ export class Dragging {
     const { sheet, view, tries, pointing } = this.page;
     const m = this.movers();
     const content = this.page.panelOf(pointing.current.panel);
-    const turned = content.otherHand ? -1 : 1;
+    const [right, up] = content.moves;
     const value = (s) => String(tries.value(s.key, s.value));
     if (m.inset) {
       const place = sheet.placed.get(`panel ${pointing.current.panel}`);
@@ -62,8 +62,8 @@ export class Dragging {
       return [{ key: m.inset.key, from: value(m.inset), x: inX, y: inY }];
     }
     const list = [];
-    if (m.x) list.push({ key: m.x.key, from: value(m.x), x: turned, y: 0 });
-    if (m.y) list.push({ key: m.y.key, from: value(m.y), x: 0, y: 1 });
+    if (m.x) list.push({ key: m.x.key, from: value(m.x), x: right, y: 0 });
+    if (m.y) list.push({ key: m.y.key, from: value(m.y), x: 0, y: up });
     return list;
   }
 }

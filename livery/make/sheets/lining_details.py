@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from fontTools.misc.transform import Offset, Transform
 
@@ -65,6 +66,11 @@ near centres run into each other."""
 UNDER_CORNER_MM, OVER_CORNER_MM = 9.0, 5.5
 """Room for radii under and over a corner, in millimetres (chosen: two rows of them, and one). Larger,
 and fewer corners go on a page."""
+
+APART_MM = 0.4
+"""Edges of a corner as drawn that are nearer than this have no figures in its picture, in
+millimetres on paper (chosen: three leaders wide). Smaller, and nobody sees which edge a figure
+belongs to; larger, and corners that can be read lose theirs."""
 
 PALE = "#e4e4e4"
 FIGURE_MM = 1.9
@@ -347,10 +353,13 @@ def _corner(arc: ArcPlace, shapes: Sequence[Outline]) -> CornerPicture:
         marks.append(Stroke(chain(ends, closed=False), INK, 0.13))
     width, height = wide * by + 2.0 * ROUND_CORNER_MM, high * by + UNDER_CORNER_MM + OVER_CORNER_MM
     free = FreePlaces(marks, Bounds(0.0, 0.0, width, height))
-    for radius, point in _points_on(arc, seen):
+    points = list(_points_on(arc, seen))
+    is_fine = any((b - a) * by < APART_MM for (a, _), (b, _) in pairwise(points))
+    for radius, point in () if is_fine else points:
         way = math.atan2(point.y - c.y, point.x - c.x)
         marks += free.pointed(f"R {radius:.2f}", FIGURE_MM, carry(onto, point), way, INK)
     caption = f"{_scale_words(by)}; the cross is the centre, {c.x:.2f}, {c.y:.2f}"
+    caption += "; radii below" if is_fine else ""
     under = CAPTION_IN_MM + label_width(caption, TEXT_MM) + CAPTION_IN_MM
     return CornerPicture(tuple(marks), max(width, under), height, caption)
 

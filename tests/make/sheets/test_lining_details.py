@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from livery.drawing import Label
+from livery.geometry.boolean import difference
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.make.sheets.arc_table import ArcPlace
@@ -43,6 +44,19 @@ def test_a_corner_is_at_most_56_mm_across(radius: float, scale: str) -> None:
     centre = Point(10.0, 10.0)
     picture = _corner(ArcPlace(centre, (radius,)), [Outline(circle(centre, radius).contours)])
     assert picture.caption == f"{scale}; the cross is the centre, 10.00, 10.00"
+
+
+@pytest.mark.parametrize(("apart", "has_figures"), [(0.85, True), (0.75, False)])
+def test_edges_too_close_to_tell_apart_have_their_radii_below_alone(
+    apart: float, *, has_figures: bool
+) -> None:
+    centre, radii = Point(0.0, 0.0), (40.0, 40.0 + apart)  # drawn 1:2
+    ring = difference(circle(centre, radii[1]), circle(centre, radii[0]))
+    picture = _corner(ArcPlace(centre, radii), [ring])
+    figures = [m.text for m in picture.marks if isinstance(m, Label)]
+    assert sorted(figures) == ([f"R {r:.2f}" for r in radii] if has_figures else [])
+    assert picture.caption.startswith("1:2;")
+    assert picture.caption.endswith("0.00; radii below") is not has_figures
 
 
 def test_the_first_six_kinds_of_corner_are_drawn_and_all_listed() -> None:
