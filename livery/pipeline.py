@@ -19,11 +19,10 @@ from livery.examined import Examined
 from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
-from livery.make.coats.clear_findings import clear_findings
 from livery.make.film.film_refusals import film_refusals
 from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
-from livery.process import CUT
+from livery.process import CUT, Process
 from livery.vehicles.survey import Vehicles, survey_vehicles
 
 if TYPE_CHECKING:
@@ -87,7 +86,7 @@ def examine(file: Path) -> Examined:
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
         of_film = (*_long_parts(plan, description.model), *film_refusals(plan, description.model))
-        of_clear = clear_findings(plan, description.model)
+        of_clear = _of_clear_coats(plan, description.model)
         plan = replace(plan, findings=(*plan.findings, *of_film, *of_clear))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
@@ -122,12 +121,26 @@ def _has_error(findings: Iterable[Finding]) -> bool:
 
 def _long_parts(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
     """Return what is said of long lining and words that are cut or printed, where any are."""
-    if not any(piece.process in CUT for panel in plan.panels for piece in panel.pieces):
+    processes = {piece.process for panel in plan.panels for piece in panel.pieces}
+    if processes.isdisjoint(CUT):
         return ()
     from livery.make.film.long_lines import long_line_findings
+
+    lines = long_line_findings(plan, model)
+    if Process.DECAL not in processes:
+        return lines
     from livery.make.print.long_transfers import long_transfer_findings
 
-    return (*long_line_findings(plan, model), *long_transfer_findings(plan, model))
+    return (*lines, *long_transfer_findings(plan, model))
+
+
+def _of_clear_coats(plan: Plan, model: DescriptionModel) -> Iterable[Finding]:
+    """Return what is found of clear coats, where there are any."""
+    if all(paint.kind != "clear" for paint in model.paint.values()):
+        return ()
+    from livery.make.coats.clear_findings import clear_findings
+
+    return clear_findings(plan, model)
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from livery.geometry.flatten import CHORD_MM
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import in_order
 from livery.geometry.pieces import Pieces, following_in_rings, preceding_in_rings
-from livery.geometry.reaching import GAP_SHARE
+from livery.geometry.reaching import GAP_SHARE, GAPS_FROM_MM
 from livery.geometry.recover import Gaps, edge_of_pieces
 from livery.geometry.recover_many import finished_rings
 from livery.geometry.rings import ring_area
@@ -56,11 +56,6 @@ def inset_of_pieces(
     near = (1.0 + GAP_SHARE) / 2.0 * abs(distance_mm)
     gaps = Gaps(contours, near) if with_gaps else None
     return in_order(Outline(tuple(edge_of_pieces(raw.pieces, CHORD_MM, gaps))))
-
-
-GAPS_FROM_MM = 0.5
-"""Millimetres: an inset by less leaves no gaps (chosen: a fortieth of it must be more than the 0.005 that
-curves may be off). Smaller, and parts of the result are taken for gaps."""
 
 
 def _is_inset_already(pieces: Pieces, raw: Pieces) -> bool:

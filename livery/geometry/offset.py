@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 from livery.findings import fault
 from livery.geometry.chords import MANY
 from livery.geometry.flatten import to_shapely
-from livery.geometry.inset_many import GAPS_FROM_MM, inset_of_pieces
 from livery.geometry.measure import contours_of, nearest
 from livery.geometry.outline import EMPTY, Contour, Line, Outline, Segment
 from livery.geometry.path_text import in_order
 from livery.geometry.pieces import pieces_of
-from livery.geometry.reaching import GAP_SHARE
+from livery.geometry.reaching import GAP_SHARE, GAPS_FROM_MM
 from livery.geometry.recover import Gaps, winding_region
 from livery.geometry.segments import point_on, segment_length
 from livery.geometry.sweep import FIT_MM, SAME_MM, Ends, Join, capped, raw_parallel
@@ -92,10 +91,14 @@ def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
         raise fault("distance-not-a-number", f"The distance is {distance_mm:g}.", "Give it in mm.")
     if distance_mm == 0.0 or not outline:
         return outline
-    held = pieces_of(outline.contours) if _has_many(outline) else None
-    done = None if held is None else inset_of_pieces(outline.contours, held, distance_mm, join)
-    if done is not None:
-        return done
+    if _has_many(outline):
+        from livery.geometry.inset_many import inset_of_pieces
+
+        pieces = pieces_of(outline.contours)
+        if pieces is not None:
+            done = inset_of_pieces(outline.contours, pieces, distance_mm, join)
+            if done is not None:
+                return done
     many = max(len(c.segments) for c in outline) >= VERY_MANY and abs(distance_mm) > GAPS_FROM_MM
     raws = [raw_parallel(c, distance_mm, join, with_gaps=many) for c in outline if c.segments]
     # Gaps are nearer to the edge than this, the true result is as far as the distance.

@@ -35,6 +35,9 @@ slower, never wrong."""
 GAP_SHARE = 0.95
 """The share of a distance within which gaps may be left (chosen: near enough to 1 to leave out most, far
 enough to separate gaps from the result). Smaller, and less is left out; larger, and the two meet."""
+GAPS_FROM_MM = 0.5
+"""Millimetres: an inset by less leaves no gaps (chosen: a fortieth of it must be more than the 0.005 that
+curves may be off). Smaller, and parts of the result are taken for gaps."""
 _VERY_MANY = 2000
 """Nodes from which the quicker index is worth the time its library takes to load (measured). Only the
 time changes with it."""

@@ -34,7 +34,6 @@ from livery.geometry.meeting import meeting
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.path_text import in_order
 from livery.geometry.pieces import Pieces
-from livery.geometry.recover_many import recovered_pieces
 from livery.geometry.rings import ring_area
 from livery.geometry.segments import (
     arc_parameter,
@@ -142,6 +141,8 @@ def _edge(
     chords = welded(segments, chords, chord_mm)
     runs = _settled(chords, at_least, gaps)
     if isinstance(segments, Pieces):
+        from livery.geometry.recover_many import recovered_pieces
+
         return tuple(recovered_pieces(segments, runs, chord_mm))
     back = [_recovered(segments, ring, chord_mm) for ring in runs.by_ring()]
     return tuple(c for c in back if c.segments and _is_thick(c, chord_mm))
@@ -149,6 +150,8 @@ def _edge(
 
 def edge_of_pieces(pieces: Pieces, chord_mm: float, gaps: Gaps | None) -> list[Contour]:
     """Return the edge of the region that lines and arcs, given as arrays, wind round."""
+    from livery.geometry.recover_many import recovered_pieces
+
     chords = welded(pieces, chords_of_pieces(pieces, chord_mm), chord_mm)
     return recovered_pieces(pieces, _settled(chords, 1, gaps), chord_mm)
 

@@ -19,7 +19,6 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.layout.alphabets import Alphabets
-from livery.layout.crossing_lines import crossing_lines
 from livery.layout.drift import (
     check_drift,
     is_fitted,
@@ -33,7 +32,6 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
-from livery.layout.over_figures import over_figures
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
@@ -303,6 +301,7 @@ def _lay_panel(
     work.findings += hidden_fields(work.pieces, clear)
     if panel.ornament:
         from livery.layout.ornament import lay_ornament
+        from livery.layout.over_figures import over_figures
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
         with collected(work.findings, key):
@@ -345,7 +344,10 @@ def _lay_linings(
                 named[entry.called] = laid
             if entry.is_closed and not entry.meets:
                 closed[key] = laid
-    work.findings += crossing_lines(closed)
+    if len(closed) > 1:
+        from livery.layout.crossing_lines import crossing_lines
+
+        work.findings += crossing_lines(closed)
     return named
 
 
@@ -370,6 +372,7 @@ def _lay_letterings(
     if panel.lettering:
         from livery.layout.lettering import lay_lettering, set_by
         from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
+        from livery.layout.over_figures import over_figures
     for i, entry in enumerate(panel.lettering):
         key = work.key(f"lettering.{i}")
         with collected(work.findings, key):

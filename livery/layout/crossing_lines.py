@@ -23,8 +23,6 @@ def crossing_lines(closed: Mapping[str, LaidLining]) -> Iterator[Finding]:
     """
     import shapely
 
-    if len(closed) < 2:
-        return
     pieces = [(key, to_shapely(p.outline)) for key, laid in closed.items() for p in laid.pieces]
     regions = [region for _, region in pieces]
     tree = shapely.STRtree(regions)

@@ -17,7 +17,6 @@ from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
-from livery.layout.off_panel import overhang_findings
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.plan import Obstacle, PlacedKeepOut
 
@@ -76,6 +75,8 @@ def survey_ground(
                 from livery.layout.built_keep_out import built_findings
 
                 findings += built_findings(entry, drawn[0], outlines[0], key)
+    if panel.area:
+        from livery.layout.off_panel import overhang_findings
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
         with collected(findings, key):
@@ -135,6 +136,8 @@ def _misplaced(
     entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
 ) -> Iterator[Finding]:
     """Yield findings about keep-outs off the panel or over the whole of it, and of repeats that overlap."""
+    from livery.layout.off_panel import overhang_findings
+
     yield from overhang_findings("keep-out", [k.outline for k in placed], frame.outline, key)
     if any(k.is_opening and _takes_all(k.outline, frame.outline) for k in placed):
         message = "this opening takes the whole panel away"

@@ -58,8 +58,8 @@ def test_a_plain_check_imports_no_part_it_has_no_use_for(plain: Path) -> None:
     assert parts & {"write", "prove", "survey", "alphabet", "plate"} == set()
     none_of = {"livery.colour.palette", "livery.colour.mixing.model", "livery.lettering.stencil"}
     assert ours & none_of == set()
-    # Now 157, with insets of many outlines at once; a new part of the description has room.
-    assert len(ours) < 162
+    # Now 144; a new part of the description has room.
+    assert len(ours) < 150
 
 
 def test_a_check_of_letters_imports_no_writer() -> None:

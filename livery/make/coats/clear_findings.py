@@ -26,9 +26,8 @@ WET = (Process.SPRAY, Process.BOW_PEN, Process.STENCIL, Process.TAPE)
 def clear_findings(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
     """Yield a fault for each clear coat over what it lifts, a warning for each that goes on nothing."""
     clears = [name for name, paint in model.paint.items() if paint.kind == "clear"]
-    if clears:
-        yield from _lifts(plan, model, clears)
-        yield from _unused(plan, model, clears)
+    yield from _lifts(plan, model, clears)
+    yield from _unused(plan, model, clears)
 
 
 def _lifts(plan: Plan, model: DescriptionModel, clears: list[str]) -> Iterator[Finding]:

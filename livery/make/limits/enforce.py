@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import KitLimits
@@ -25,11 +26,13 @@ from livery.make.limits.breaches import (
     reported,
     worst_of_each_kind,
 )
-from livery.make.limits.on_other_hand import FirstHand, carried_breaches, first_hand_of
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
 from livery.make.limits.thin_places import SLACK, thickened
 from livery.process import Process
 from livery.work_cache import remembered
+
+if TYPE_CHECKING:
+    from livery.make.limits.on_other_hand import FirstHand
 
 POINT_MM = 0.05
 """A line or gap narrower than this, in millimetres, is the tip of a point or the foot of a
@@ -51,11 +54,20 @@ def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
     Every thickening is a row of the size table and a note; every other breach a warning.
     """
     limits_check = _LimitCheck(model, kit_limits(model.kit))
-    panels = tuple(
-        limits_check.held(p, first_hand_of(p, model.panel[p.name], plan.panels))
-        for p in plan.panels
-    )
+    panels = tuple(limits_check.held(p, _first_hand(p, model, plan.panels)) for p in plan.panels)
     return replace(plan, panels=panels, findings=(*plan.findings, *limits_check.findings))
+
+
+def _first_hand(
+    panel: PanelPlan, model: DescriptionModel, plans: Sequence[PanelPlan]
+) -> FirstHand | None:
+    """Return the first hand of a panel, if it is the other hand of one."""
+    entry = model.panel[panel.name]
+    if entry.laid_out_from is None:
+        return None
+    from livery.make.limits.on_other_hand import first_hand_of
+
+    return first_hand_of(panel, entry, plans)
 
 
 def kit_limits(kit: Mapping[Process, KitLimits]) -> dict[Process, dict[str, float]]:
@@ -142,6 +154,8 @@ def _found_on(
     first = None if hand is None or letter is not None else hand.turned_into(number, piece)
     if hand is None or first is None:
         return _breaches(piece.outline, piece.process, limits, letter)
+    from livery.make.limits.on_other_hand import carried_breaches
+
     return carried_breaches(_breaches(first, piece.process, limits, None), hand.over)
 
 
