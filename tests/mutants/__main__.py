@@ -30,6 +30,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from tests.mutants.in_place import InPlace
 from tests.mutants.mutations import Mutation, mutations
 from tests.mutants.reach import Reach, Recorder
 
@@ -69,6 +70,8 @@ def main() -> int:
     tried = unnoticed = 0
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tests_of = {m: asked.tests or [*covering(m), *asked.also] for m in _modules(asked.modules)}
+        if not asked.whole:
+            tests_of = {m: _without_parts(tests) for m, tests in tests_of.items()}
         copy = _copied(Path(folder))
         reach_of: dict[tuple[str, ...], Reach] = {}
         for module, tests in tests_of.items():
@@ -115,6 +118,11 @@ def covering(module: str) -> list[str]:
     return list(dict.fromkeys([t for t in own if (TREE / t).exists()] + named))
 
 
+def _without_parts(tests: list[str]) -> list[str]:
+    """Return the tests without those in a folder of them: the order is that of what they call."""
+    return [t for t in tests if not any(t.startswith(f"{folder}/") for folder in tests)]
+
+
 def _modules(asked: list[str]) -> Iterator[str]:
     for name in asked:
         path = TREE / name
@@ -148,6 +156,8 @@ def _unnoticed(
 ) -> Iterator[Mutation]:
     source = (copy / module).read_bytes()
     passed_over = set()
+    if reach is not None:
+        found = _unnoticed_in_place(copy, module, found, reach)
     for mutation in found:
         if mutation.start in passed_over:
             continue
@@ -160,6 +170,27 @@ def _unnoticed(
             passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
             yield mutation
     (copy / module).write_bytes(source)
+
+
+def _unnoticed_in_place(
+    copy: Path, module: str, found: list[Mutation], reach: Reach
+) -> list[Mutation]:
+    """Return the changes that are left to be tried in a new session: all outside functions."""
+    within = [m for m in found if m.is_in_function]
+    tests = {m: reach.tests(module, m) for m in within}
+    files = sorted({test.split("::")[0] for own in tests.values() for test in own})
+    if not files:
+        return found
+    plugin = InPlace(
+        copy,
+        module,
+        within,
+        lambda m: _noticing_first(copy, tests[m]),
+        lambda child, own: _waited(child, _patience(reach, own)),
+    )
+    _run(copy, files, plugin, None)
+    left = {within[int(number)] for number in plugin.told.read_text(encoding="utf-8").split()}
+    return [m for m in found if m in left or m not in tests]
 
 
 def _noticing_first(copy: Path, tests: list[str]) -> list[str]:
@@ -177,25 +208,32 @@ def _patience(reach: Reach | None, chosen: list[str] | None) -> float | None:
     return max(LEAST_PATIENCE_S, PATIENCE * sum(reach.seconds[test] for test in chosen))
 
 
-def _run(copy: Path, tests: list[str], plugin: _Chosen | Recorder, patience: float | None) -> int:
+def _run(copy: Path, tests: list[str], plugin: Plugin, patience: float | None) -> int:
     """Return the exit status of the tests, in a process of their own; -1 when they took too long."""
     child = os.fork()
     if child == 0:
         os.setpgid(0, 0)
         os._exit(_test(copy, tests, plugin))
     try:
-        while True:
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done:
-                return os.waitstatus_to_exitcode(status)
-            if patience is not None and _processor_seconds(child) > patience:
-                return -1
-            time.sleep(0.05)
+        return _waited(child, patience)
     finally:
         # Whatever ends this run ends its tests too, and what they started.
         with suppress(ProcessLookupError, ChildProcessError):
             os.killpg(child, signal.SIGKILL)
             os.waitpid(child, 0)
+
+
+def _waited(child: int, patience: float | None) -> int:
+    """Return the exit status of a process; end it, and return -1, when it took too long."""
+    while True:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return os.waitstatus_to_exitcode(status)
+        if patience is not None and _processor_seconds(child) > patience:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            return -1
+        time.sleep(0.02)
 
 
 def _processor_seconds(process: int) -> float:
@@ -204,7 +242,7 @@ def _processor_seconds(process: int) -> float:
     return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
-def _test(copy: Path, tests: list[str], plugin: _Chosen | Recorder) -> int:
+def _test(copy: Path, tests: list[str], plugin: Plugin) -> int:
     """Run the tests in the copy and return their exit status; stop at the first that fails."""
     os.chdir(copy)
     os.environ["PYTHONPATH"] = str(copy)
@@ -218,11 +256,23 @@ def _test(copy: Path, tests: list[str], plugin: _Chosen | Recorder) -> int:
         os.dup2(output.fileno(), 1)
         os.dup2(output.fileno(), 2)
     import pytest
+    from hypothesis import HealthCheck, Phase, settings
 
+    # As the tests have it, but that the first example that fails is enough: none is made smaller.
+    settings.register_profile(
+        "mutants",
+        derandomize=True,
+        deadline=None,
+        suppress_health_check=[HealthCheck.too_slow],
+        phases=(Phase.explicit, Phase.generate),
+    )
     files = plugin.files() if isinstance(plugin, _Chosen) else []
     try:
         return int(
-            pytest.main(["-x", "-p", "no:xdist", *(files or tests)], plugins=[plugin, _Notes(copy)])
+            pytest.main(
+                ["-x", "-p", "no:xdist", "--hypothesis-profile=mutants", *(files or tests)],
+                plugins=[plugin, _Notes(copy)],
+            )
         )
     except BaseException:
         return 1
@@ -243,6 +293,9 @@ class _Chosen:
         if self.chosen is not None:
             of = {item.nodeid: item for item in items}
             items[:] = [of[test] for test in self.chosen]
+
+
+Plugin = _Chosen | Recorder | InPlace
 
 
 class _Notes:

@@ -30,6 +30,11 @@ class Mutation:
     start: int
     end: int
 
+    @property
+    def is_in_function(self) -> bool:
+        """Whether it is a sign or a comparison, which is changed within functions alone."""
+        return any(self.before in pair for pair in OPPOSITE.values())
+
     def applied_to(self, source: bytes) -> bytes:
         """Return the module's text so changed."""
         return source[: self.start] + self.after.encode() + source[self.end :]

@@ -80,6 +80,7 @@ class Reach:
             self.size[test] = len(called)
             for module, line in called:
                 self.tests_of[module, line].add(test)
+        self.written: dict[str, frozenset[str]] = {}
         self.sources = {
             path.relative_to(copy).as_posix(): path.read_text(encoding="utf-8")
             for path in sorted((copy / "livery").rglob("*.py"))
@@ -90,7 +91,8 @@ class Reach:
 
         A change within a function is noticed by tests that call it. A constant is noticed by
         tests that call a function that names it or another constant made from it; those that
-        only call another function of its module come after them.
+        only call another function of its module come after them, and then those whose file names
+        it, for a test may read it itself.
         """
         inner = _function_at(self.sources[module], mutation.line)
         if inner is not None:
@@ -113,7 +115,17 @@ class Reach:
                     elif file == module and (made := re.match(r"(\w+)[^=(]*=", line)):
                         names.add(made[1])
         far = self._calling(module, 1, sys.maxsize) - near
-        return self._closest_first(near) + self._closest_first(far)
+        read = {t for t in self.seconds if self._is_named_by(t, mutation.name)} - near - far
+        return [t for group in (near, far, read) for t in self._closest_first(group)]
+
+    def _is_named_by(self, test: str, name: str) -> bool:
+        file = test.split("::")[0]
+        if file not in self.written:
+            path = self.copy / file
+            text = path.read_text(encoding="utf-8") if path.exists() else ""
+            self.written[file] = frozenset(re.findall(r"\w+", text))
+        names = re.findall(r"[\w.]+", name)
+        return any(self.written[file].issuperset(one.split(".")) for one in names)
 
     def _calling(self, module: str, first: int, last: int) -> set[str]:
         return {

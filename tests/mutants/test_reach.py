@@ -29,6 +29,7 @@ def reached(tmp_path: Path, kinds: str) -> list[tuple[str, list[str]]]:
     (tmp_path / "livery" / "saw.py").write_text(SAW)
     (tmp_path / "livery" / "bench.py").write_text(BENCH)
     saw, bench = "livery/saw.py", "livery/bench.py"
+    (tmp_path / "test_saw.py").write_text("assert BOTH_KERFS_MM == 1.0")
     written = tmp_path / "reached.json"
     written.write_text(
         json.dumps(
@@ -38,6 +39,7 @@ def reached(tmp_path: Path, kinds: str) -> list[tuple[str, list[str]]]:
                 "width": [0.5, [[bench, 3]]],
                 "teeth": [0.1, [[saw, 7]]],
                 "other": [0.1, []],
+                "test_saw.py::test_kerfs": [0.1, []],
             }
         )
     )
@@ -49,7 +51,7 @@ def reached(tmp_path: Path, kinds: str) -> list[tuple[str, list[str]]]:
 def test_a_constant_is_tried_by_what_names_it_or_what_is_made_from_it(tmp_path: Path) -> None:
     assert reached(tmp_path, "numbers") == [
         ("KERF_MM", ["cut", "width", "slow", "teeth"]),
-        ("BOTH_KERFS_MM", ["cut", "slow", "teeth"]),
+        ("BOTH_KERFS_MM", ["cut", "slow", "teeth", "test_saw.py::test_kerfs"]),
         ("teeth", ["teeth"]),
     ]
 

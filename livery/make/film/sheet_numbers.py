@@ -82,7 +82,5 @@ def with_its_number(shape: Outline, words: str) -> Outline:
 
 def _written(head: Label) -> Outline:
     """Return the box a sheet's head is written in."""
-    wide = label_width(head.text, head.height_mm)
-    if head.angle:
-        return rectangle(head.height_mm, wide, Point(head.at.x - head.height_mm, head.at.y))
-    return rectangle(wide, head.height_mm, head.at)
+    box = label_box(head)
+    return rectangle(box.width, box.height, Point(box.left, box.bottom))

@@ -17,7 +17,7 @@ from livery.drawing import Label, Stroke
 from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Point, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import circle, polygon, rectangle, ring
@@ -31,7 +31,12 @@ from livery.make.film.laid_sheet import LaidPart
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.part_labels import BLUE, _places, _stations, part_labels
 from livery.make.film.sheet_check import check_sheet
-from livery.make.film.sheet_numbers import LABEL_MM, lacks_room_for_numbers, with_its_number
+from livery.make.film.sheet_numbers import (
+    LABEL_MM,
+    head_of,
+    lacks_room_for_numbers,
+    with_its_number,
+)
 from livery.make.film.trial_cut import trial_cuts
 from livery.make.nest.packing import nest
 from livery.process import Process
@@ -223,6 +228,61 @@ def test_a_part_keeps_room_for_its_number_under_it():
     kept = bounds(with_its_number(rectangle(30, 1), "12"))
     # The number 0.3 mm under it, 1.85 mm high, and 1 mm under that.
     assert (kept.bottom, kept.top) == pytest.approx((-3.15, 1.0))
+
+
+def test_a_number_wider_than_its_part_keeps_room_on_both_sides_of_its_middle():
+    wide = label_width("123456", LABEL_MM) + 0.8
+    part = rectangle(4, 1, Point(10, 5))
+    kept = with_its_number(part, "123456")
+    assert bounds(kept) == pytest.approx((12 - wide / 2, 1.85, 12 + wide / 2, 6.0))
+    assert area(kept) == pytest.approx(4 + wide * 2.85)
+    for opening, is_inside in ((wide + 0.1, True), (wide - 2.1, False)):
+        frame = difference(rectangle(opening + 2, 9), rectangle(opening, 7, Point(1, 1)))
+        assert (with_its_number(frame, "123456") is frame) is is_inside
+
+
+@pytest.mark.parametrize(
+    ("margin", "long", "high", "at"),
+    [
+        (6.0, 500.0, 2.0, (6.0, 1.6)),
+        (2.0, 500.0, 1.85, (2.0, 0.74)),
+        (0.0, 500.0, 1.85, (0.925, 0.74)),
+        (6.0, 20.0, 2.0, (4.0, 6.0)),
+        (0.0, 20.0, 1.85, (2.405, 0.925)),
+    ],
+)
+def test_a_head_stands_in_the_lower_margin_or_upright_in_the_left_one(
+    sheets, margin, long, high, at
+):
+    head = head_of(sheet_of(sheets, margin, long, 400.0))
+    assert (head.height_mm, tuple(head.at)) == (high, pytest.approx(at))
+    assert head.angle == (90.0 if long < 100.0 else 0.0)
+    assert head.text.endswith("of vinyl")
+
+
+@pytest.mark.parametrize(
+    ("long", "wide", "is_whole", "angle"),
+    [(18, 9e9, True, 0), (6, 9e9, True, 90), (-50, 18, True, 90), (-50, 6, False, 90),
+     (6, -50, False, 0)],
+)  # fmt: skip
+def test_a_head_has_as_many_words_as_fit_between_two_margins(sheets, long, wide, is_whole, angle):
+    """``long`` and ``wide`` are what the sheet is longer and wider than the words: margins are 12."""
+    words = label_width("cream: 100 mm of vinyl", 2.0)
+    head = head_of(sheet_of(sheets, 6.0, words + long, words + wide))
+    assert (head.text.endswith("of vinyl"), head.angle) == (is_whole, angle)
+    assert head.text.startswith("cream: ")
+
+
+def test_a_head_of_one_word_too_long_for_the_sheet_goes_the_longer_way(sheets):
+    for long, wide, angle in ((60.0, 50.0, 0.0), (50.0, 60.0, 90.0)):
+        sheet = replace(sheet_of(sheets, 6.0, long, wide), paint="x" * 80)
+        assert (head_of(sheet).text, head_of(sheet).angle) == ("x" * 80 + ":", angle)
+
+
+def sheet_of(sheets, margin, long, wide):
+    media = replace(sheets[0].film.media, margin_mm=margin, width_mm=wide)
+    film = replace(sheets[0].film, media=media)
+    return replace(sheets[0], film=film, length_mm=long, paint="cream", mirrored=False)
 
 
 @pytest.mark.parametrize(("share", "is_crowded"), [(0.078, False), (0.082, True)])

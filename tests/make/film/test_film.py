@@ -92,6 +92,16 @@ def test_marks_stand_clear_of_every_layer_and_cannot_be_turned_round():
     assert marks_round([[]], 6, 4) == ()
 
 
+def test_marks_stand_at_three_corners_a_tick_with_its_arms_to_the_right_and_upward():
+    marks = marks_round([[rectangle(100, 40, Point(20, 30))]], clear_mm=6, arm_mm=4)
+    assert [tuple(m.at) for m in marks] == [(10, 20), (130, 20), (10, 76)]
+    arms = [[tuple(p) for c in m.lines for p in to_line_string(c).coords] for m in marks[1:]]
+    assert arms == [
+        [(126, 20), (134, 20), (130, 16), (130, 24)],
+        [(10, 76), (14, 76), (10, 76), (10, 80)],
+    ]
+
+
 def test_marks_lie_on_features_of_the_panel():
     (mark,) = marks_on([Point(3, 4)], arm_mm=2)
     assert [to_line_string(c).length for c in mark.lines] == [4, 4]

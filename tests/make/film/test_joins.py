@@ -71,3 +71,25 @@ def test_open_joins_come_out_even():
 def test_a_lap_longer_than_the_film_is_told():
     with pytest.raises(LiveryError, match="leaves nothing of a piece"):
         split_stripe(100, JoinRules(3, 3))
+
+
+@pytest.mark.parametrize("end", [100.0, 100.0000004])
+def test_joins_are_tried_at_even_steps_and_at_the_ends_and_middle_of_each_stretch(end):
+    rules = JoinRules(60, 5, step_mm=25)
+    there = [JoinPlace(10, 20, 1, "here"), JoinPlace(0, end, 1, "all along")]
+    assert candidate_stations(100, rules, there) == [10, 15, 20, 25, 50, 75]
+
+
+def test_of_stretches_that_overlap_one_forbids_then_one_hides_then_the_dearest_counts():
+    over, under = JoinPlace(0, 9, math.inf, "over"), JoinPlace(0, 9, 1, "under")
+    near, beside = JoinPlace(0, 9, 30, "near"), JoinPlace(0, 9, 40, "beside")
+    rules = JoinRules(60, 5, open_cost=10)
+    for there, why in (
+        ([over, under], "over"),
+        ([near, under], "under"),
+        ([beside, near], "beside"),
+    ):
+        for places in (there, there[::-1]):
+            assert join_at(9.0000004, rules, places).why == why
+            assert join_at(-0.0000004, rules, places).why == why
+            assert join_at(9.1, rules, places).why == "in the open"
