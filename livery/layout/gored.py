@@ -57,8 +57,9 @@ class Gored:
     def _carried(self, path: Contour) -> Iterator[OnGore]:
         step, box = self.girth / self.gores.count, bounds(path)
         for i, x in enumerate(self.middles):
-            for turn in (-1, 0, 1):  # a path may run on past the first gore, or the last
-                middle = (i + 0.5) * step + turn * self.girth
+            # A path may run on past the first gore, or the last.
+            for turned in (-self.girth, 0.0, self.girth):
+                middle = (i + 0.5) * step + turned
                 if box.left - step < middle + step / 2.0 and middle - step / 2.0 < box.right + step:
                     segments = [s for old in path.segments for s in self._along(old, middle)]
                     nodes = tuple(self._on_gore(p, middle) for p in path.nodes)

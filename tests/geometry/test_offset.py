@@ -190,6 +190,12 @@ def test_inset_of_a_cubic_has_few_nodes():
     assert inset(blob, 3).node_count <= 14
 
 
+def test_a_parallel_has_as_few_cubics_as_keep_within_three_thousandths():
+    line = Contour((Cubic(P(0, 0), P(20, 95), P(80, -47.5), P(100, 30)),), closed=False)
+    (beside,) = parallel(line, 2.0)
+    assert len(beside.segments) == 5  # six within 0.002 mm, four within 0.004
+
+
 def test_band_is_as_wide_as_it_should_be(specimen):
     strand = band(specimen, 1.5, 2.25, "round")
     outer, inner = inset(specimen, 1.5, "round"), inset(specimen, 2.25, "round")

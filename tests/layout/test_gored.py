@@ -40,7 +40,7 @@ def test_a_line_over_gores_is_carried_to_those_it_comes_within_a_gore_of(
 
 
 def test_a_place_falls_on_the_gore_it_is_round_at() -> None:
-    for i, share in ((0, 0.1), (4, 0.5), (11, 0.9)):
+    for i, share in ((0, 0.1), (4, 0.5), (11, 0.9), (11, 1.0)):
         at = GORED.point(Point((i + share) * STEP, 25.0))
         flat = GORED.gores.on_gore((share - 0.5) * math.tau / 12, 25.0)
         assert at == pytest.approx((MIDDLES[i] + flat.x, flat.y))

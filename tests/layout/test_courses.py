@@ -1,0 +1,108 @@
+"""Where each kind of lining runs on a panel of 400 by 200 mm, by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from livery.describe.load import load_description
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Outline
+from livery.layout.compose import lay_out
+
+HEAD = """
+[job]
+title = "Courses"
+scale = "1:1"
+[paint.cream]
+lab = [90, 0, 10]
+[paint.green]
+lab = [30, -20, 10]
+[band.two]
+strands = [
+    { paint = "cream", width = "4 mm" },
+    { gap = "3 mm" },
+    { paint = "green", width = "6 mm" },
+]
+"""
+PANEL = """
+[panel.{name}]
+outline = {{ rectangle = ["400 mm", "200 mm"] }}
+[[panel.{name}.keep_out]]
+called = "door"
+rectangle = ["60 mm", "40 mm"]
+at = ["300 mm", "20 mm"]
+[panel.{name}.area.bay]
+rectangle = ["300 mm", "120 mm"]
+at = ["50 mm", "40 mm"]
+[[panel.{name}.lining]]
+{lining}
+"""
+LINE = 'paint = "cream"\nwidth = "4 mm"\n'
+BAND = 'band = "two"\n'
+Box = tuple[float, float, float, float]
+PLACES: dict[str, tuple[str, list[Box]]] = {
+    "level": (LINE + 'level = "100 mm"', [(0, 98, 400, 102)]),
+    "level, between": (
+        LINE + 'level = "100 mm"\nstart = "50 mm"\nend = "300 mm"',
+        [(50, 98, 300, 102)],
+    ),
+    "level, from": (LINE + 'level = "100 mm"\nstart = "50 mm"', [(50, 98, 400, 102)]),
+    "level, to": (LINE + 'level = "100 mm"\nend = "300 mm"', [(0, 98, 300, 102)]),
+    "upright": (LINE + 'upright = "80 mm"', [(78, 0, 82, 200)]),
+    "upright, from": (LINE + 'upright = "80 mm"\nstart = "30 mm"', [(78, 30, 82, 200)]),
+    "upright, to": (LINE + 'upright = "80 mm"\nend = "150 mm"', [(78, 0, 82, 150)]),
+    "round ends": (LINE + 'level = "100 mm"\nends = "round"', [(0, 98, 400, 102)]),
+    "round ends, upright": (LINE + 'upright = "80 mm"\nends = "round"', [(78, 0, 82, 200)]),
+    "two, level": (BAND + 'level = "100 mm"', [(0, 102.5, 400, 106.5), (0, 93.5, 400, 99.5)]),
+    "two, upright": (BAND + 'upright = "80 mm"', [(73.5, 0, 77.5, 200), (80.5, 0, 86.5, 200)]),
+    "two, along": (
+        BAND + 'along = [["50 mm", "100 mm"], ["350 mm", "100 mm"]]',
+        [(50, 102.5, 350, 106.5), (50, 93.5, 350, 99.5)],
+    ),
+    "two, back along": (
+        BAND + 'along = [["350 mm", "100 mm"], ["50 mm", "100 mm"]]',
+        [(50, 93.5, 350, 97.5), (50, 100.5, 350, 106.5)],
+    ),
+    "each edge its own": (
+        LINE + 'inset = { left = "10 mm", right = "20 mm", top = "30 mm", bottom = "70 mm" }',
+        [(10, 70, 380, 170)],
+    ),
+    "two edges": (LINE + 'edges = ["top", "left"]\ninset = "10 mm"', [(10, 0, 400, 190)]),
+    "an edge, between": (
+        LINE + 'edges = ["top"]\ninset = "10 mm"\nstart = "50 mm"\nend = "300 mm"',
+        [(50, 186, 300, 190)],
+    ),
+    "over the edge": (LINE + 'inset = "-3 mm"', [(0, 0, 400, 200)]),
+    "round outside an area": (LINE + 'round = "bay"\ninset = "-8 mm"', [(42, 32, 358, 168)]),
+    "round a door": (BAND + 'round = "door"\ninset = "2 mm"', [(285, 5, 375, 75), (292, 12, 368, 68)]),
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def laid(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Outline]]:
+    """Return the strands of each lining, laid out in one job."""
+    names = {name: f"p{i}" for i, name in enumerate(PLACES)}
+    text = HEAD + "".join(PANEL.format(name=names[n], lining=PLACES[n][0]) for n in PLACES)
+    file: Path = tmp_path_factory.mktemp("courses") / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    description = load_description(file)
+    assert description.faults == ()
+    panels = {panel.name: panel for panel in lay_out(description).panels}
+    return {name: [p.outline for p in panels[names[name]].pieces] for name in PLACES}
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_a_lining_runs_where_it_is_described(laid: dict[str, list[Outline]], name: str) -> None:
+    boxes = [tuple(bounds(strand)) for strand in laid[name]]
+    assert boxes == [pytest.approx(box) for box in PLACES[name][1]]
+
+
+def test_a_line_round_a_panel_is_as_wide_as_it_is_given(laid: dict[str, list[Outline]]) -> None:
+    (own,) = laid["each edge its own"]
+    assert area(own) == pytest.approx(370.0 * 100.0 - 362.0 * 92.0)
+    (two,) = laid["two edges"]
+    assert area(two) == pytest.approx(4.0 * (390.0 + 186.0))
+    (over,) = laid["over the edge"]
+    assert area(over) == pytest.approx(2.0 * (400.0 + 198.0))

@@ -1,0 +1,23 @@
+"""Places of a flat panel that is built to scale."""
+
+from __future__ import annotations
+
+import pytest
+
+from livery.describe.values import to_position
+from livery.geometry.shapes import rectangle
+from livery.layout.fit import AxisFit, PanelFit
+from livery.layout.frame import Frame
+from livery.units import read_scale
+
+EDGE = rectangle(400.0, 200.0)
+TRUE = PanelFit(AxisFit(((0.0, 0.0), (400.0, 400.0))), AxisFit(((0.0, 0.0), (200.0, 200.0))))
+FRAME = Frame("side", read_scale("1:1"), EDGE, EDGE, TRUE, {"right": 400.0}, {"top": 200.0})
+
+
+def test_a_run_from_one_station_to_another_has_its_direction() -> None:
+    first, last = to_position("100 mm"), to_position("right - 50 mm")
+    assert FRAME.run(first, last) == pytest.approx(250.0)
+    assert FRAME.run(last, first) == pytest.approx(-250.0)
+    assert FRAME.reach(last, first, 100.0) == pytest.approx(250.0)
+    assert FRAME.reach(last, None, 20.0) == pytest.approx(330.0)
