@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ from livery.make.limits.enforce import kit_limits
 from livery.make.limits.process_limits import NAMES, limits_for
 from livery.process import Process
 from livery.units import Scale
+from livery.vehicles.level_lines import Reach
 from livery.vehicles.view import View
 
 
@@ -153,8 +154,9 @@ def _finding(finding: Finding, answer: JobAnswer) -> dict[str, Any]:
     """Return a finding with its panel and its places, and without what only a file's reader needs."""
     data = finding.as_data()
     place = finding.place
-    parts = finding.key.split(".")
     examined = answer.examined
+    shown = _on_panel(finding, examined)
+    parts = shown.key.split(".")
     named = parts[1] if parts[0] == "panel" and len(parts) > 1 else None
     plan = next((p for p in examined.plan.panels if p.name == named), None)
     return {
@@ -165,12 +167,30 @@ def _finding(finding: Finding, answer: JobAnswer) -> dict[str, Any]:
         "entry": entry_title(".".join(parts[:4])) if _is_entry(parts) else "",
         "places": []
         if plan is None
-        else finding_places(finding, plan, examined.vehicles.placed, answer.named),
+        else finding_places(shown, plan, examined.vehicles.placed, answer.named),
         "file": "" if place is None else place.file.name,
         "line": 0 if place is None else place.line,
         "column": finding.column,
         "text": "" if place is None else place.text,
     }
+
+
+def _on_panel(finding: Finding, examined: Examined) -> Finding:
+    """Return a finding as it is shown; one of a line that runs on, where its largest step ends."""
+    for line in examined.vehicles.lines if finding.code == "line-step" else ():
+        step = line.largest
+        if finding.key == f"line.{line.name}" and step is not None:
+            return replace(finding, key=step.after.key, where_mm=_start_of(step.after, examined))
+    return finding
+
+
+def _start_of(reach: Reach, examined: Examined) -> tuple[float, float] | None:
+    """Return where a datum begins on a panel, coming along the train; None of a lining."""
+    frame = next(p.frame for p in examined.plan.panels if p.name == reach.panel)
+    height = frame.level_heights.get(reach.key.rpartition(".datum.")[2])
+    ends = {"left": frame.extent.left, "right": frame.extent.right}
+    middle = (frame.extent.left + frame.extent.right) / 2.0
+    return None if height is None else (ends.get(reach.face, middle), height)
 
 
 def _is_entry(parts: list[str]) -> bool:

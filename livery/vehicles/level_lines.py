@@ -87,6 +87,11 @@ class FollowedLine:
         """The steps beyond the tolerance."""
         return tuple(s for s in self.steps if abs(s.step_mm) > self.tolerance_mm + 1e-9)
 
+    @property
+    def largest(self) -> Step | None:
+        """The largest step beyond the tolerance, the first of several."""
+        return max(self.too_large, key=lambda step: abs(step.step_mm), default=None)
+
 
 def follow(name: str, line: LevelLine, train: Sequence[InTrain], scale: Scale) -> FollowedLine:
     """Follow a line through the vehicles of a train in their order, each as it runs."""
@@ -223,8 +228,8 @@ def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
             Severity.WARNING,
             key,
         )
-    if line.too_large:
-        worst = max(line.too_large, key=lambda step: abs(step.step_mm))
+    worst = line.largest
+    if worst is not None:
         way = "up" if worst.step_mm > 0 else "down"
         count = len(line.too_large)
         places = "one place" if count == 1 else f"{count} places"

@@ -85,6 +85,26 @@ def test_findings_have_their_place_and_panel(only_read: OpenJob) -> None:
     assert thin["file"] == "job.toml" and thin["line"] > 50
 
 
+def test_a_line_that_steps_is_shown_where_its_largest_step_ends(tmp_path: Path) -> None:
+    job = write_job(tmp_path)
+    lower = job.read_text().replace(
+        'waist = { height = "2 ft" }', 'waist = { height = "1 ft 6 in" }'
+    )
+    (tmp_path / "lower.toml").write_text(lower)
+    file = tmp_path / "train.toml"
+    file.write_text(
+        '[job]\ntitle = "Two"\nscale = "1:8"\n\n[[train.vehicle]]\ncalled = "a"\nfile = "job.toml"\n\n'
+        '[[train.vehicle]]\ncalled = "b"\nfile = "lower.toml"\n\n'
+        '[line.waist]\ndatum = "waist"\n'
+    )
+    (step,) = [f for f in OpenJob(file).data()["findings"] if f["code"] == "line-step"]
+    places = {p["figure"]: (p["x"], p["y"]) for p in step["places"]}
+    assert step["panel"] == "b-side" and step["key"] == "line.waist"
+    assert {"panel b-side", "vehicle b left", "train left"} <= set(places)
+    # At the end of the side that goes first, 1 ft 6 in of 4 ft up its 152 mm.
+    assert places["panel b-side"] == pytest.approx((0.0, 152.0 * 2.5 / 4.0))
+
+
 def test_a_finding_stands_on_every_view_that_its_panel_faces(tmp_path: Path) -> None:
     write_job(tmp_path)
     file = tmp_path / "train.toml"

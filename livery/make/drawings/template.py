@@ -28,9 +28,10 @@ LINE_MM = 0.1
 """The width of the livery's lines, in millimetres (chosen: finer than the edge; pricked through).
 Larger, and it is pricked less exactly."""
 
-LONGEST_NAME = 0.6
-"""The share of a line that its name may be long before it is divided (chosen). Larger, and more names
-stand across other lines; smaller, and more are in two parts."""
+LONGEST_NAME = 0.5
+"""The share of a line that its name may be long before it is divided (chosen: a longer one always
+crosses the middle of the panel). Larger, and more names stand across other lines; smaller, and more
+are in two parts."""
 
 SAME_PLACE_MM = 0.05
 """Guides nearer to each other are one, in millimetres (chosen: half the last figure given).

@@ -9,7 +9,9 @@ import pytest
 from livery.describe.load import load_description
 from livery.drawing import Stroke
 from livery.layout.compose import lay_out
-from livery.make.drawings.template import template
+from livery.make.drawings.template import _names_along, template
+from livery.write.label_face import label_width
+from livery.write.tiles import NAME_MM
 
 JOB = """\
 [job]
@@ -38,3 +40,12 @@ def test_places_less_than_a_twentieth_of_a_millimetre_apart_have_one_line(
         and abs(mark.contour.start.y - mark.contour.end.y) > 150.0
     ]
     assert len(upright) == lines  # the panel's middle has one too
+
+
+@pytest.mark.parametrize(("longer", "parts"), [(1.98, 2), (2.02, 1)])
+def test_a_name_that_would_cross_the_middle_of_its_line_is_divided(
+    longer: float, parts: int
+) -> None:
+    name = "corner: 90 deg away, inside radius 31.49 mm"
+    names = list(_names_along(name, longer * label_width(name, NAME_MM)))
+    assert len(names) == parts and ", ".join(names) == name
