@@ -145,7 +145,8 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
         Finding(
             "photo-chart",
             "The chart is valid for surfaces in the same light, facing the same way; paints that "
-            "change colour under other lamps are not known from it.",
+            "change colour under other lamps are not known from it. Under tubes with narrow spectral "
+            "lines colours are missed by more, strong ones at times by more than is stated.",
             "Lay the chart flat against the panel, in open shade or even daylight.",
             Severity.NOTE,
         )
