@@ -40,7 +40,10 @@ class LimitKind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Breach:
-    """One place that breaks a limit: what was measured there, the limit and the choices."""
+    """One place that breaks a limit: what was measured there, the limit and the choices.
+
+    ``is_tip``: it is the end of a point, or the foot of a sharp notch.
+    """
 
     kind: LimitKind
     process: Process
@@ -48,6 +51,7 @@ class Breach:
     limit_mm: float
     at: Point
     choices: tuple[str, ...]
+    is_tip: bool = False
 
     @property
     def message(self) -> str:
@@ -85,7 +89,7 @@ def breaches(
     ]
     if letter_height_mm is not None and letter_height_mm < limits.letter:
         x0, y0, _, _ = bounds(outline)
-        found.append((LimitKind.LETTER, letter_height_mm, limits.letter, Point(x0, y0)))
+        found.append((LimitKind.LETTER, letter_height_mm, limits.letter, Point(x0, y0), False))
     return tuple(
         Breach(
             kind,
@@ -94,8 +98,9 @@ def breaches(
             limit,
             at,
             choices=choices_of(kind, measured, limit, process, limits),
+            is_tip=is_tip,
         )
-        for kind, measured, limit, at in found
+        for kind, measured, limit, at, is_tip in found
     )
 
 
@@ -110,7 +115,8 @@ def worst_of_each_kind(found: Iterable[Breach]) -> tuple[tuple[Breach, int], ...
     )
 
 
-Found = tuple[LimitKind, float, float, Point]
+Found = tuple[LimitKind, float, float, Point, bool]
+"""What is broken, the size measured, the limit, where, and whether it is the end of a point."""
 
 
 def choices_of(
@@ -171,9 +177,10 @@ def _curves(outline: Outline, limits: Limits) -> list[Found]:
         for i, segment in enumerate(contour.segments):
             radius, at = tightest(segment)
             if radius < limits.radius * (1.0 - 1e-6):
-                found.append((LimitKind.RADIUS, radius, limits.radius, at))
+                found.append((LimitKind.RADIUS, radius, limits.radius, at, False))
             if limits.inside_radius > 0.0 and _turns_in(contour, i):
-                found.append((LimitKind.INSIDE_CORNER, 0.0, limits.inside_radius, segment.start))
+                at = segment.start
+                found.append((LimitKind.INSIDE_CORNER, 0.0, limits.inside_radius, at, False))
     return found
 
 
@@ -221,17 +228,19 @@ def _widths(outline: Outline, kind: LimitKind, limit_mm: float) -> list[Found]:
     found: list[Found] = []
     for group in parts_apart(outline, limit_mm * (1.0 + SLACK)):
         placed = from_first_point(group.contours)
-        for width, (x, y) in _widths_of(Outline(placed.contours), kind, limit_mm):
+        for width, (x, y), is_tip in _widths_of(Outline(placed.contours), kind, limit_mm):
             at = Point(x + placed.origin.x, y + placed.origin.y)
-            found.append((kind, width, limit_mm, at))
+            found.append((kind, width, limit_mm, at, is_tip))
     return sorted(found, key=lambda f: f[3])
 
 
 @lru_cache(maxsize=4096)
-def _widths_of(shape: Outline, kind: LimitKind, limit_mm: float) -> tuple[tuple[float, Point], ...]:
-    """Return the width and the place of each thin line or narrow gap."""
+def _widths_of(
+    shape: Outline, kind: LimitKind, limit_mm: float
+) -> tuple[tuple[float, Point, bool], ...]:
+    """Return the width and the place of each thin line or narrow gap, and whether it is a tip."""
     places = thin_places if kind is LimitKind.LINE else narrow_gaps
-    return tuple((p.width_mm, p.at) for p in places(shape, limit_mm))
+    return tuple((p.width_mm, p.at, p.is_tip) for p in places(shape, limit_mm))
 
 
 def _parts(outline: Outline, limits: Limits) -> list[Found]:
@@ -244,9 +253,9 @@ def _parts(outline: Outline, limits: Limits) -> list[Found]:
         box = Bounds(box.left + x, box.bottom + y, box.right + x, box.top + y)
         at = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
         if size < limits.island * (1.0 - 1e-6):
-            found.append((box, (LimitKind.ISLAND, size, limits.island, at)))
+            found.append((box, (LimitKind.ISLAND, size, limits.island, at, False)))
         if size > limits.longest * (1.0 + 1e-6):
-            found.append((box, (LimitKind.LONGEST, size, limits.longest, at)))
+            found.append((box, (LimitKind.LONGEST, size, limits.longest, at, False)))
     return [one for _, one in sorted(found, key=lambda f: f[0])]
 
 

@@ -35,9 +35,9 @@ if TYPE_CHECKING:
     from livery.make.limits.on_other_hand import FirstHand
 
 POINT_MM = 0.05
-"""A line or gap narrower than this, in millimetres, is the tip of a point or the foot of a
-sharp corner (chosen: no process makes it anyway). Larger, and a line that is too fine passes as
-a point."""
+"""A tip narrower than this, in millimetres, is a point, or the foot of a sharp corner, and no line
+or gap that is too fine (chosen: no process makes it anyway). Larger, and blunt ends pass as
+points."""
 
 LEAST_OVERLAP_MM2 = 0.1
 """Pieces that share less than this, in square millimetres, do not lie on each other (chosen:
@@ -138,8 +138,7 @@ class _LimitCheck:
             found = find(replace(limits, longest=math.inf), letter)
         else:
             found = find(limits, letter)
-        fine = (LimitKind.LINE, LimitKind.GAP)
-        tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
+        tips = [b for b in found if b.is_tip and b.measured_mm < POINT_MM]
         breaches_found = [
             reported(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
         ]

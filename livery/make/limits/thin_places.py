@@ -44,6 +44,11 @@ SAMPLING = 1.0 / 12.0
 """How far apart the edge is sampled, in parts of the limit (chosen: the middle line is then right
 to a two-hundredth). Smaller only takes time; larger, and a short thin place passes."""
 
+MOST_AT_TIP = 0.75
+"""A thin stretch is a tip unless so much of its length is under twice its least width, or a quarter
+of its greatest (chosen: of a straight point a quarter is, of one between two round sides a half, of an
+even line all). Smaller, and slender points are called lines; larger, and lines points."""
+
 ON_EDGE_MM = 1e-9
 """Within this, in millimetres, a corner of a part of a region is on the region's edge (chosen:
 rounding). Larger, and a cut between two parts is measured as an edge."""
@@ -75,12 +80,14 @@ Larger, and every V is called too fine."""
 class ThinPlace:
     """A stretch thinner than the limit: where it is thinnest, and its width there.
 
-    ``middle`` is its middle line, as runs of points.
+    ``middle`` is its middle line, as runs of points.  ``is_tip``: something wide enough narrows
+    to its end there, and is no line that is thin all along.
     """
 
     at: Point
     width_mm: float
     middle: tuple[tuple[Point, ...], ...]
+    is_tip: bool = False
 
 
 def thin_places(outline: Outline, limit_mm: float) -> tuple[ThinPlace, ...]:
@@ -143,12 +150,25 @@ def _thin(shape: BaseGeometry, limit: float, opposite: float = OPPOSITE) -> tupl
     near = shapely.union_all(lost).buffer(limit)
     edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit * SAMPLING)
     lines, widths, middles = _middle_line(shape, edge, limit, opposite)
-    places = [_dot(part) for part in _dots(shape, lines, half * (1.0 - SLACK))]
+    vanishing = _vanishing(shape, half * (1.0 - SLACK))
+    places = [_dot(part) for part in _dots(vanishing, lines)]
+    thin_whole = shapely.union_all(vanishing)
     for own in _clusters(lines, half):
         first = own[np.argmin(on_grid(widths[own]))]
         at = Point(*(float(v) for v in middles[first]))
-        places.append(ThinPlace(at, float(widths[first]), _runs(lines[own], limit)))
+        # What is too thin as a whole has no tip of which only the last is lost.
+        is_tip = _narrows(lines[own], widths[own]) and not thin_whole.intersects(lines[first])
+        places.append(ThinPlace(at, float(widths[first]), _runs(lines[own], limit), is_tip))
     return tuple(sorted(places, key=lambda p: p.at))
+
+
+def _narrows(lines: Any, widths: Numbers) -> bool:
+    """Return whether a stretch narrows to its thinnest place: little of it is nearly as thin."""
+    import shapely
+
+    lengths = shapely.length(lines)
+    thin = widths < max(2.0 * widths.min(), widths.max() / 4.0)
+    return bool(lengths[thin].sum() < lengths.sum() * MOST_AT_TIP)
 
 
 def _mere_corners(lost: Any, boundary: BaseGeometry, widest: float) -> NDArray[np.bool_]:
@@ -204,15 +224,21 @@ def _clusters(lines: Any, apart: float) -> list[NDArray[np.int64]]:
     return [np.flatnonzero(label == k) for k in range(count)]
 
 
-def _dots(shape: BaseGeometry, lines: Any, half: float) -> list[BaseGeometry]:
-    """Return the parts that vanish when shrunk but have no middle line: round dots."""
+def _vanishing(shape: BaseGeometry, half: float) -> list[BaseGeometry]:
+    """Return the parts that are nowhere wider than twice ``half``."""
     import shapely
 
-    lost = [p for p in shapely.get_parts(shape) if p.buffer(-half).is_empty]
-    if len(lines) == 0 or not lost:
-        return lost
+    return [p for p in shapely.get_parts(shape) if p.buffer(-half).is_empty]
+
+
+def _dots(vanishing: list[BaseGeometry], lines: Any) -> list[BaseGeometry]:
+    """Return which of the parts that vanish when shrunk have no middle line: round dots."""
+    import shapely
+
+    if len(lines) == 0 or not vanishing:
+        return vanishing
     tree = shapely.STRtree(lines)
-    return [p for p in lost if len(tree.query(p, predicate="intersects")) == 0]
+    return [p for p in vanishing if len(tree.query(p, predicate="intersects")) == 0]
 
 
 def _dot(part: Any) -> ThinPlace:

@@ -10,7 +10,7 @@ from livery.findings import Severity
 from livery.geometry.boolean import union
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
-from livery.geometry.shapes import polygon, rectangle
+from livery.geometry.shapes import circle, polygon, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
 from livery.make.film.long_lines import long_line_findings
@@ -199,13 +199,41 @@ def test_a_long_form_that_no_join_can_part_is_warned_of(wagon):
     assert not said_of(wagon, union(rectangle(240, 20), rectangle(20, 80, Point(90, -30))))
 
 
-@pytest.mark.parametrize(("width", "code"), [(0.042, "limit-point"), (0.058, "limit-line")])
-def test_what_is_under_a_twentieth_of_a_millimetre_is_a_point_and_no_line(wagon, width, code):
+def wedge(end, long=40):
+    return Outline((chain([Point(0, 0), Point(long, -3), Point(long, 3 + end), Point(0, end)]),))
+
+
+HAIRLINE = union(rectangle(5, 5), rectangle(3, 0.042, Point(5, 2)), rectangle(5, 5, Point(8, 0)))
+"""Two strokes joined by a line finer than a point."""
+
+
+SPINDLE = Outline((chain([Point(0, 0), Point(40, -0.1), Point(40, 0.1)]),))
+"""A point that is nowhere as wide as the limit."""
+
+
+@pytest.mark.parametrize(
+    ("outline", "code"),
+    [
+        pytest.param(rectangle(20, 0.042), "limit-line", id="even"),
+        pytest.param(ring(Point(0, 0), 10, 9.958), "limit-line", id="round"),
+        pytest.param(HAIRLINE, "limit-line", id="hairline"),
+        pytest.param(wedge(0.042), "limit-point", id="nearly a point"),
+        pytest.param(wedge(0.058), "limit-line", id="blunt"),
+        pytest.param(SPINDLE, "limit-line", id="thin point"),
+        pytest.param(
+            union(rectangle(20, 2), rectangle(20, 2, Point(0, 2.042))), "limit-gap", id="gap"
+        ),
+        pytest.param(union(circle(Point(0, 0), 5), circle(Point(9.999, 0), 5)), None, id="notches"),
+    ],
+)
+def test_a_line_of_any_width_below_the_limit_is_a_breach_and_only_a_tip_a_point(
+    wagon, outline, code
+):
     plan = wagon.plan
-    piece = replace(black_lining(plan), outline=rectangle(20, width))
+    piece = replace(black_lining(plan), outline=outline)
     one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
     codes = {f.code for f in enforce_limits(one, wagon.description.model).findings}
-    assert codes & {"limit-point", "limit-line"} == {code}
+    assert codes & {"limit-point", "limit-line", "limit-gap"} == ({code} if code else set())
 
 
 @pytest.mark.parametrize(("overlap", "reported"), [(0.08, False), (0.12, True)])
