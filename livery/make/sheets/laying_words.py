@@ -12,8 +12,6 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.smallest_box import longest_side
-from livery.geometry.spine import spine
-from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.cut_part import CutPart
@@ -22,8 +20,13 @@ from livery.make.film.trial_cut import finest_line, trial_cut_name
 from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
 
+NARROW_MM = 15.0
+"""Film that is nowhere wider is a line, in millimetres, open, broken or closed to a frame (chosen: as
+wide as a finger that lays it). Larger, and patches are laid as lines; smaller, and wide lines by
+the carrier."""
+
 WET_MM = 60.0
-"""From this size both ways film is laid wet, in millimetres (common practice, from memory: dry, a
+"""From this size both ways film that is no line is laid wet, in millimetres (common practice, from memory: dry, a
 large piece cannot be lifted and moved again). Larger, and the advice comes later than bubbles
 do."""
 
@@ -146,17 +149,19 @@ def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
 def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
     film = [part for part in parts if part.piece.process is Process.CUT_FILM]
     lines = [p for p in film if _is_line(p) and longest_side(p.outline) > LONG_MM]
-    large = [p for p in film if p not in lines and _least_side(p) >= WET_MM]
+    large = [p for p in film if not _is_line(p) and _least_side(p) >= WET_MM]
     small = [p for p in film if p not in lines and p not in large]
     if large:
         yield (
-            f"Lay {_numbers(large)} wet: a few drops of washing-up liquid in water, positioned, then "
-            "squeegeed from the middle outward. Leave a day before trimming."
+            f"Lay {_numbers(large)} wet, being {WET_MM:g} mm or more both ways and no lines: a few drops "
+            "of washing-up liquid in water, positioned, then squeegeed from the middle outward. Leave a "
+            "day before trimming."
         )
     if lines:
         yield (
-            f"Lay {_numbers(lines)} dry, from the left end or the top, along the setting-out line; "
-            "let it down without pulling, as stretched film creeps back."
+            f"Lay {_numbers(lines)} dry, as lines and frames nowhere wider than {NARROW_MM:g} mm: from "
+            "the left end or the top, along the setting-out line; let it down without pulling, as "
+            "stretched film creeps back."
         )
     if small:
         yield f"Lay {_numbers(small)} dry, by the carrier, from one edge to the other."
@@ -200,7 +205,10 @@ def _butts(part: CutPart, other: CutPart) -> bool:
 
 
 def _is_line(part: CutPart) -> bool:
-    return stripe_line(part.outline) is not None or spine(part.outline) is not None
+    """Return whether a part is no lettering and nowhere wide: whether it is broken has no say."""
+    if part.piece.kind is PieceKind.LETTERING:
+        return False
+    return bool(to_shapely(part.outline).buffer(-NARROW_MM / 2.0).is_empty)
 
 
 def _least_side(part: CutPart) -> float:

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from livery.geometry.boolean import difference
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
@@ -22,7 +23,9 @@ from livery.process import Process
 
 def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> SimpleNamespace:
     """Return a part to lay, a rectangle on the panel "side"."""
-    piece = SimpleNamespace(panel="side", process=Process.CUT_FILM, key="a", paint="cream")
+    piece = SimpleNamespace(
+        panel="side", process=Process.CUT_FILM, key="a", paint="cream", kind=PieceKind.LINING
+    )
     own = {"number": 1, "name": "part", "run": 0, "is_printed": False, **more}
     return SimpleNamespace(piece=piece, outline=rectangle(wide, high, Point(left, 0.0)), **own)
 
@@ -44,6 +47,29 @@ def test_a_step_has_at_most_24_parts_however_large_its_picture(
 @pytest.mark.parametrize(("least", "way"), [(59.0, "dry"), (61.0, "wet")])
 def test_film_of_60_mm_both_ways_is_laid_wet(least: float, way: str) -> None:
     (line,) = _wet_or_dry([part_of(80.0, least)])  # type: ignore[list-item]
+    assert line.startswith(f"Lay 1 {way}")
+
+
+@pytest.mark.parametrize(
+    ("width", "gap", "kind", "way"),
+    [
+        (12.7, 0.0, PieceKind.LINING, "dry, as lines and frames"),
+        (12.7, 30.0, PieceKind.LINING, "dry, as lines and frames"),
+        (12.9, 0.0, PieceKind.LINING, "wet"),
+        (12.9, 30.0, PieceKind.LINING, "wet"),
+        (12.7, 30.0, PieceKind.LETTERING, "wet"),
+    ],
+)
+def test_a_frame_is_laid_the_same_way_whole_or_broken(
+    width: float, gap: float, kind: PieceKind, way: str
+) -> None:
+    # A frame is widest across its corners, 1.172 times its lines.
+    inside = rectangle(90 - 2 * width, 80 - 2 * width, Point(width, width))
+    frame = difference(rectangle(90, 80), inside)
+    part = part_of(90.0, 80.0)
+    part.piece.kind = kind
+    part.outline = difference(frame, rectangle(gap, 99, Point(30, 40))) if gap else frame
+    (line,) = _wet_or_dry([part])  # type: ignore[list-item]
     assert line.startswith(f"Lay 1 {way}")
 
 
