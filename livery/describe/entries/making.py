@@ -153,7 +153,8 @@ class Film(Entry):
     lining is cut in strips and corners: 250 mm."""
     join: Literal["lapped", "butted"] | None = None
     """How strips are joined; if left out, film is lapped and decals are butted (common
-    practice)."""
+    practice). Joins hide under fittings; those of strands side by side are 20 mm apart, but nearer
+    under a fitting that is too short for that, where they do not show."""
     lap: NoneOrMore = read_length("3 mm")
     """How far a lapped strip runs under the next: 3 mm."""
     strands: Literal["to marks", "by eye"] = "to marks"

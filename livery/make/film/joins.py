@@ -15,6 +15,11 @@ from dataclasses import dataclass
 
 from livery.findings import fault
 
+HIDDEN_BESIDE_COST = 3.0
+"""What a join costs, beside 10 in the open, that is hidden but lies beside another, which makes one
+thick place (chosen: it goes further along the fitting, or under another one, but not into the
+open). Larger, and joins come out from under a short fitting."""
+
 
 @dataclass(frozen=True, slots=True)
 class JoinPlace:
@@ -117,7 +122,8 @@ def join_at(station: float, rules: JoinRules, places: Sequence[JoinPlace]) -> Jo
     dearest = max(here, key=lambda p: p.cost)
     hiding = min(here, key=lambda p: p.cost)
     if math.isfinite(dearest.cost) and hiding.cost < rules.open_cost:
-        return Join(station, hiding.cost, hiding.why)
+        beside = HIDDEN_BESIDE_COST if dearest.cost > rules.open_cost else 0.0
+        return Join(station, hiding.cost + beside, hiding.why)
     return Join(station, dearest.cost, dearest.why)
 
 

@@ -188,6 +188,19 @@ def test_a_join_hides_under_a_fitting_keeps_off_rivets_and_may_hide_beside_anoth
     assert (start + end) / 2 == pytest.approx(172)
 
 
+@pytest.mark.parametrize(("width", "apart"), [(40, 20), (20, 0)])
+def test_joins_under_a_fitting_are_staggered_where_it_is_long_enough(width, apart):
+    fitting = PlacedKeepOut("step", rectangle(width, 20, Point(171, -10)), Obstacle.FITTING, "")
+    joins = BandJoins((fitting,))
+    starts = []
+    for level in range(2):
+        own = rectangle(400, 1, Point(0, 2 * level))
+        start, end = lap_of(*joins.parted(own, strand(own, level), film()))
+        assert start >= 171 - 1e-6 and end <= 171 + width + 1e-6
+        starts.append(start)
+    assert abs(starts[1] - starts[0]) >= apart
+
+
 @pytest.mark.parametrize("low", [-2, 0.8])
 def test_no_lap_lies_over_a_rivet_even_at_the_side_of_the_line(low):
     line = rectangle(400, 1)
