@@ -15,8 +15,8 @@ from typing import Any
 def pack(strip: dict[str, Any]) -> dict[str, Any]:
     """Return the length found and, for each item laid, its name, turn and move.
 
-    ``strip`` has ``height``, ``spacing``, ``seconds``, ``seed``, how many ``workers`` search
-    together, and ``items``: each a ``name``, ``points``, ``count`` and ``turns`` in degrees.
+    ``strip`` has ``height``, ``spacing``, ``seconds`` to search and to do the ``closing``,
+    ``seed``, how many ``workers`` search together, and ``items``: each a ``name``, ``points``, ``count`` and ``turns`` in degrees.
     """
     import spyrrow
 
@@ -27,7 +27,10 @@ def pack(strip: dict[str, Any]) -> dict[str, Any]:
     instance = spyrrow.StripPackingInstance("strip", strip["height"], items)
     config = spyrrow.StripPackingConfig(
         min_items_separation=strip["spacing"] or None,
-        total_computation_time=strip["seconds"],
+        early_termination=False,  # it would stop while there is time left to find more
+        total_computation_time=None,
+        exploration_time=strip["seconds"],
+        compression_time=strip["closing"],
         num_workers=strip["workers"],
         seed=strip["seed"],
     )
