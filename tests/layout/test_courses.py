@@ -10,6 +10,7 @@ from livery.describe.load import load_description
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Outline
 from livery.layout.compose import lay_out
+from livery.layout.plan import Plan
 
 HEAD = """
 [job]
@@ -55,6 +56,8 @@ PLACES: dict[str, tuple[str, list[Box]]] = {
     "upright, to": (LINE + 'upright = "80 mm"\nend = "150 mm"', [(78, 0, 82, 150)]),
     "round ends": (LINE + 'level = "100 mm"\nends = "round"', [(0, 98, 400, 102)]),
     "round ends, upright": (LINE + 'upright = "80 mm"\nends = "round"', [(78, 0, 82, 200)]),
+    "wide": ('paint = "cream"\nwidth = "90 mm"\nlevel = "100 mm"', [(0, 55, 400, 145)]),
+    "wide, upright": ('paint = "cream"\nwidth = "90 mm"\nupright = "80 mm"', [(35, 0, 125, 200)]),
     "two, level": (BAND + 'level = "100 mm"', [(0, 102.5, 400, 106.5), (0, 93.5, 400, 99.5)]),
     "two, upright": (BAND + 'upright = "80 mm"', [(73.5, 0, 77.5, 200), (80.5, 0, 86.5, 200)]),
     "two, along": (
@@ -80,16 +83,20 @@ PLACES: dict[str, tuple[str, list[Box]]] = {
 }  # fmt: skip
 
 
+def plan_of(folder: Path, text: str) -> Plan:
+    file = folder / "job.toml"
+    file.write_text(HEAD + text, encoding="utf-8")
+    description = load_description(file)
+    assert description.faults == ()
+    return lay_out(description)
+
+
 @pytest.fixture(scope="module")
 def laid(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Outline]]:
     """Return the strands of each lining, laid out in one job."""
     names = {name: f"p{i}" for i, name in enumerate(PLACES)}
-    text = HEAD + "".join(PANEL.format(name=names[n], lining=PLACES[n][0]) for n in PLACES)
-    file: Path = tmp_path_factory.mktemp("courses") / "job.toml"
-    file.write_text(text, encoding="utf-8")
-    description = load_description(file)
-    assert description.faults == ()
-    panels = {panel.name: panel for panel in lay_out(description).panels}
+    text = "".join(PANEL.format(name=names[n], lining=PLACES[n][0]) for n in PLACES)
+    panels = {p.name: p for p in plan_of(tmp_path_factory.mktemp("courses"), text).panels}
     return {name: [p.outline for p in panels[names[name]].pieces] for name in PLACES}
 
 
@@ -106,3 +113,23 @@ def test_a_line_round_a_panel_is_as_wide_as_it_is_given(laid: dict[str, list[Out
     assert area(two) == pytest.approx(4.0 * (390.0 + 186.0))
     (over,) = laid["over the edge"]
     assert area(over) == pytest.approx(2.0 * (400.0 + 198.0))
+
+
+@pytest.mark.parametrize(
+    ("lining", "refused"),
+    [
+        ('inset = "-3.9 mm"', None),
+        ('inset = "-4.1 mm"', "top"),
+        ('round = "bay"\ninset = "-43.9 mm"', None),
+        ('round = "bay"\ninset = "-44.1 mm"', "top"),
+        ('edges = ["bottom"]\ninset = "-4.1 mm"', "bottom"),
+        ('round = "bay"\nedges = ["left"]\ninset = "-54.1 mm"', "left"),
+        ('round = "bay"\nedges = ["right"]\ninset = "-54.1 mm"', "right"),
+    ],
+)
+def test_an_inset_may_not_take_a_side_of_a_line_off_the_panel(
+    tmp_path: Path, lining: str, refused: str | None
+) -> None:
+    plan = plan_of(tmp_path, PANEL.format(name="side", lining=LINE + lining))
+    found = [f.message for f in plan.findings if f.code == "off-panel"]
+    assert [f"the {refused} side" in message for message in found] == [True] * bool(refused)

@@ -7,7 +7,7 @@ import pytest
 from livery.describe.values import to_position
 from livery.geometry.shapes import rectangle
 from livery.layout.fit import AxisFit, PanelFit
-from livery.layout.frame import Frame
+from livery.layout.frame import Frame, _misfit
 from livery.units import read_scale
 
 EDGE = rectangle(400.0, 200.0)
@@ -21,3 +21,10 @@ def test_a_run_from_one_station_to_another_has_its_direction() -> None:
     assert FRAME.run(last, first) == pytest.approx(-250.0)
     assert FRAME.reach(last, first, 100.0) == pytest.approx(250.0)
     assert FRAME.reach(last, None, 20.0) == pytest.approx(330.0)
+
+
+@pytest.mark.parametrize(("built", "words"), [(106.0, "6.0% more"), (94.0, "6.0% less")])
+def test_a_size_far_from_scale_is_given_with_its_difference(built: float, words: str) -> None:
+    found = _misfit("panel.side", "width", "wide", 100.0, built)
+    assert found is not None
+    assert f"{built} mm wide, {words} than the 100.0 mm at scale" in found.message
