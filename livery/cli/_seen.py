@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,7 +52,16 @@ class Afar:
     data: Mapping[str, object] = field(default_factory=dict)
 
 
-def read_shown(text: str, haze: Haze | None) -> ShownColours:
+def read_all_shown(texts: Sequence[str], haze: Haze | None) -> list[ShownColours]:
+    """Return what each text names; jobs of one title are named by their files as well."""
+    shown = [_read_shown(text, haze) for text in texts]
+    alike = len({one.name for one in shown}) < len(shown)
+    if not alike or any(one.job is None for one in shown):
+        return shown
+    return [replace(o, name=f"{o.name} ({t})") for o, t in zip(shown, texts, strict=True)]
+
+
+def _read_shown(text: str, haze: Haze | None) -> ShownColours:
     """Return the colour, the reflectance or the job that a text names, hazed if asked for."""
     from livery.colour.reading import is_reading, read_colour
     from livery.colour.scale_effect import lightened

@@ -12,7 +12,7 @@ from livery.cli._haze import haze_option
 from livery.cli._observer import observer_option
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import echo, say_findings, say_json
-from livery.cli._seen import SeenPair, afar_words, compared, compared_data, read_shown
+from livery.cli._seen import SeenPair, afar_words, compared, compared_data, read_all_shown
 
 if TYPE_CHECKING:
     from livery.colour.haze import Haze
@@ -76,7 +76,7 @@ def command(
         *(WayOfSeeing((lamps or ("D65",))[0], int(observer), kind, amount) for kind in eyes),
         *(WayOfSeeing(plate=read_emulsion(plate)) for plate in plates),
     ]
-    shown = [read_shown(text, haze) for text in (first, second) if text is not None]
+    shown = read_all_shown([text for text in (first, second) if text is not None], haze)
     pairs = [compared(way, shown) for way in ways]
     afar = afar_words(shown, distance, width)
     if as_json:

@@ -155,6 +155,8 @@ def test_seen_writes_a_sheet_of_two_liveries(tmp_path):
     away = ("--from", "5 m", "--json")
     words = _run("seen", job, job, "--eyes", "protan", "--under", "A", "--out", str(sheet))
     assert words.startswith("under A: DeltaE00 ")
+    alike = json.loads(_run("seen", job, job, "--under", "D65", *away))["lining"]
+    assert all(line["livery"].endswith(f"({job})") for line in alike)
     line = json.loads(_run("seen", job, "--under", "D65", *away))["lining"][0]
     paints = json.loads(_run("seen", job, "--under", "D65", "--json"))["ways"][0]["seen"][0]
     pair = [" ".join(map(str, paints[line[name]]["lab"])) for name in ("ground", "paint")]
