@@ -130,7 +130,7 @@ def kind_of(name: str) -> MadeFileKind:
     """
     begins = [start for start in _KINDS if name.startswith(start)]
     if not begins:
-        raise ValueError(f"livery/build_folder.py gives no use for a file called {name!r}")
+        raise ValueError(f'livery/build_folder.py gives no use for a file called "{name}"')
     return _KINDS[max(begins, key=len)]
 
 

@@ -88,6 +88,10 @@ class Finding:
             data["where_mm"] = [round(v, 3) for v in self.where_mm]
         return data
 
+    def in_one_line(self) -> str:
+        """Return what is wrong and what to do instead, as sentences in one line."""
+        return f"{self.message}. {self.remedy}".rstrip()
+
     def as_text(self) -> str:
         """Return the finding as text for a person: several lines, without a newline at the end."""
         lines = []

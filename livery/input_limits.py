@@ -141,7 +141,7 @@ def require_size(file: Path, most_bytes: int, what: str) -> None:
         size = file.stat().st_size
     except OSError:
         return
-    require_at_most(size / 1e6, most_bytes / 1e6, f"MB in {what} '{file}'")
+    require_at_most(size / 1e6, most_bytes / 1e6, f'MB in {what} "{file}"')
 
 
 def require_at_most(found: float, most: float, what: str, remedy: str = "") -> None:

@@ -35,18 +35,18 @@ def parsing(
     except (LiveryError, MemoryError):
         raise
     except FileNotFoundError:
-        words, remedy = f"there is no file '{file}'", "Check its name."
+        words, remedy = f'there is no file "{file}"', "Check its name."
         code = code or "file-missing"
     except RecursionError:
-        words = f"'{file}' is nested too deep to be {kind}"
+        words = f'"{file}" is nested too deep to be {kind}'
     except Exception as error:  # any at all: see above
         if isinstance(error, OSError) and error.strerror:
-            words = f"'{file}' cannot be read as {kind}: {error.strerror.lower()}"
+            words = f'"{file}" cannot be read as {kind}: {error.strerror.lower()}'
             raise LiveryError(
                 [Finding(code or "file-unread", words, remedy)], exit_status
             ) from None
         line = _LINE.search(str(error))
         at = f", at line {line[1]}" if line else ""
-        words = f"'{file}' cannot be read as {kind}: it is damaged, or of another kind{at}"
+        words = f'"{file}" cannot be read as {kind}: it is damaged, or of another kind{at}'
     found = Finding(code or "file-damaged", words, remedy)
     raise LiveryError([found], exit_status) from None

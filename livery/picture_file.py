@@ -35,15 +35,15 @@ def _opened(path: Path) -> ImageFile.ImageFile:
     try:
         return Image.open(path)
     except FileNotFoundError:
-        raise fault("photo-missing", f"There is no file {path}.", "Check the name.") from None
+        raise fault("photo-missing", f"there is no file {path}", "Check the name.") from None
     except UnidentifiedImageError:
-        raise fault("photo-unreadable", f"{path} cannot be read as a picture.", _SAVE_AS) from None
+        raise fault("photo-unreadable", f"{path} cannot be read as a picture", _SAVE_AS) from None
     except OSError as error:
         if not error.strerror:
             raise
         raise fault(
             "photo-unreadable",
-            f"{path} cannot be read as a picture ({error.strerror}).",
+            f"{path} cannot be read as a picture ({error.strerror})",
             _SAVE_AS,
         ) from None
 

@@ -139,4 +139,4 @@ def text_faults(pdf: bytes) -> Iterator[str]:
             if not paper.covers(words.box):
                 yield f"page {number}: '{words.text}' runs off the page"
             if words.size_mm < LEAST_MM - 0.005:
-                yield f"page {number}: '{words.text}' is {words.size_mm:.2f} mm high"
+                yield f'page {number}: "{words.text}" is {words.size_mm:.2f} mm high'

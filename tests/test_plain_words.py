@@ -176,3 +176,61 @@ def test_reading_ease_is_measured_as_published() -> None:
 def test_text_for_users_reads_easily(part: str, least: float) -> None:
     texts = [t for where, t in all_texts() if where.endswith(".md") == (part != "code")]
     assert reading_ease(texts) >= least
+
+
+CODE_OF_FINDING = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+AS_WRITTEN = re.compile(r"(Livery|Munsell|[A-Z]|\d\S*)\b(?!\w)")
+"""Beginnings of a message that keep their capital: names, and symbols such as R or L*."""
+
+
+def _words_with_holes(node: ast.expr) -> str | None:
+    """Return the text of a message, each value in it as ``{}``; None for what is not text."""
+    if isinstance(node, ast.JoinedStr):
+        return "".join(v.value if isinstance(v, ast.Constant) else "{}" for v in node.values)
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else None
+
+
+def messages_of(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Yield line and text of the message of each finding that a module makes.
+
+    It is what follows the finding's code, or the key that its own function takes.
+    """
+    for call in ast.walk(tree):
+        if not isinstance(call, ast.Call) or ast.unparse(call.func) in ("say", "Drawing"):
+            continue
+        texts = [_words_with_holes(a) for a in call.args[:3]]
+        codes = [i for i, t in enumerate(texts[:2]) if t and CODE_OF_FINDING.fullmatch(t)]
+        for argument in call.args[codes[0] + 1 :][:2] if codes else ():
+            if isinstance(argument, ast.Tuple) or ast.unparse(argument) == "key":
+                continue
+            choices = (
+                [argument.body, argument.orelse] if isinstance(argument, ast.IfExp) else [argument]
+            )
+            said = [t for c in choices if (t := _words_with_holes(c))]
+            yield from ((call.lineno, t) for t in said if re.search("[a-z]{2,} ", t))
+            break
+        named = [k.value for k in call.keywords if k.arg == "message"]
+        yield from ((call.lineno, t) for v in named if (t := _words_with_holes(v)))
+
+
+def test_every_message_is_in_one_form() -> None:
+    """Small at its beginning, without a full stop, and the user's words in double quotes."""
+    faults, count = [], 0
+    for file in sorted(CODE.rglob("*.py")):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        where = file.relative_to(ROOT)
+        for line, message in messages_of(tree):
+            count += 1
+            if message[:1].isupper() and not AS_WRITTEN.match(message):
+                faults.append(f"{where}:{line}: begins with a capital: {message}")
+            if message.endswith("."):
+                faults.append(f"{where}:{line}: ends with a full stop: {message}")
+            if re.search(r"(?<!\w)'[^' ][^']*'(?!\w)", message):
+                faults.append(f"{where}:{line}: has single quotes: {message}")
+        faults += [
+            f"{where}:{value.lineno}: quotes with !r: {ast.unparse(value.value)}"
+            for value in ast.walk(tree)
+            if isinstance(value, ast.FormattedValue) and value.conversion == ord("r")
+        ]
+    assert count > 600
+    assert not faults, "\n" + "\n".join(faults)

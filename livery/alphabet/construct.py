@@ -130,7 +130,7 @@ class Builder:
         if letter is None:
             raise fault(
                 "alphabet-letter",
-                f"{self.source.family} has no letter '{character}'",
+                f'{self.source.family} has no letter "{character}"',
                 f"It has {''.join(self.source.letter)}.",
             )
         if not name:
@@ -139,7 +139,7 @@ class Builder:
             known = ", ".join(letter.form) or "none"
             raise fault(
                 "alphabet-form",
-                f"{self.source.family} has no form '{name}' of '{character}'",
+                f'{self.source.family} has no form "{name}" of "{character}"',
                 f"Its other forms: {known}.",
             )
         return letter.form[name]
@@ -169,7 +169,7 @@ class Builder:
     def _lost(self, key: str, line: str, why: str) -> LiveryError:
         return fault(
             "alphabet-step",
-            f"{self.source.family}, letter '{key}': cannot follow '{line.strip()}': {why}",
+            f'{self.source.family}, letter "{key}": cannot follow "{line.strip()}": {why}',
             f"Steps: {', '.join((*MEASURED, *LISTED, *BORROWING))}, and cut before any of them.",
         )
 
@@ -200,7 +200,7 @@ class Builder:
             return [pen(_apart(nodes))]
         if verb == "ring":
             return ring_stroke(_apart([nodes[-1], *nodes])[1:])
-        raise fault("alphabet-verb", f"there is no step '{verb}'")
+        raise fault("alphabet-verb", f'there is no step "{verb}"')
 
     def _borrowed(self, verb: str, rest: Sequence[str], sizes: Sizes) -> list[Contour]:
         drawn, cuts, other = self._drawn(rest[0], self._form(rest[0]))

@@ -142,7 +142,7 @@ def _known(family: str, letters: Mapping[str, object], needed: list[str]) -> Non
         if character not in letters:
             raise fault(
                 "alphabet-letter",
-                f"{family} has no letter '{character}'",
+                f'{family} has no letter "{character}"',
                 f"It has {''.join(letters)}.",
             )
 

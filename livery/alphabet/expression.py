@@ -53,11 +53,11 @@ def value(text: str | float, sizes: Mapping[str, float]) -> float:
     except NameError as error:
         raise fault(
             "alphabet-name",
-            f"'{text}' uses {str(error).split()[1]}, which is not a size of this alphabet",
+            f'"{text}" uses {str(error).split()[1]}, which is not a size of this alphabet',
             f"Known sizes: {', '.join(sorted(sizes))}.",
         ) from None
     except ZeroDivisionError:
-        raise fault("alphabet-sum", f"'{text}' divides by zero", "Change the sizes.") from None
+        raise fault("alphabet-sum", f'"{text}" divides by zero', "Change the sizes.") from None
 
 
 @cache
@@ -69,7 +69,7 @@ def _compiled(text: str) -> CodeType:
     if tree is None or not all(_is_arithmetic(node) for node in ast.walk(tree)):
         raise fault(
             "alphabet-sum",
-            f"'{text}' is not a sum of sizes",
+            f'"{text}" is not a sum of sizes',
             f"Write + - * / and brackets without spaces, or one of {', '.join(FUNCTIONS)}.",
         )
     return compile(tree, "<sum>", "eval")

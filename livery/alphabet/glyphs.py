@@ -124,7 +124,7 @@ def composed_glyph(character: str, builder: Builder, glyphs: Mapping[str, Glyph]
     if form is None:
         raise fault(
             "alphabet-mark",
-            f"{builder.source.family} has no mark '{MARKS[mark]}' for '{character}'",
+            f'{builder.source.family} has no mark "{MARKS[mark]}" for "{character}"',
             f"Add [mark.{MARKS[mark]}] or leave {character} out of 'composed'.",
         )
     outline = glyphs[name].outline

@@ -33,7 +33,7 @@ def write_cards(
             if name in files:
                 raise fault(
                     "card-name",
-                    f"Two colours have the same card name, {name}.",
+                    f"two colours have the same card name, {name}",
                     'Give each place a different name, such as "cab side: spot 812,440 30".',
                 )
             files[name] = content
@@ -42,7 +42,7 @@ def write_cards(
     except OSError as refused:
         raise fault(
             "card-write",
-            f"The cards could not be written to {folder}: {refused.strerror or refused}.",
+            f"the cards could not be written to {folder}: {refused.strerror or refused}",
             "Make room there, or name another folder.",
             exit_status=1,
         ) from None

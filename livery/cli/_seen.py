@@ -206,13 +206,11 @@ def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str |
 
     if distance is None:
         if width is not None:
-            raise fault("seen-width", "A width is given but no distance.", 'Add --from "3 m".')
+            raise fault("seen-width", "a width is given but no distance", 'Add --from "3 m".')
         return Afar()
     far = read_mm(distance)
     if far <= 0:
-        raise fault(
-            "seen-from", f"{distance!r} is not a distance.", 'Write it as "3 m" or "10 ft".'
-        )
+        raise fault("seen-from", f'"{distance}" is not a distance', 'Write it as "3 m" or "10 ft".')
     from livery.colour.seen_under import EYE_BLUR_RADIANS
 
     finest = far * EYE_BLUR_RADIANS
@@ -293,7 +291,7 @@ def _line_from_afar(shown: Sequence[ShownColours], width: float, far: float) -> 
     if len(shown) != 2 or any(one.job is not None for one in shown) or width <= 0:
         raise fault(
             "seen-line",
-            "A width takes two colours: the ground and the line on it.",
+            "a width takes two colours: the ground and the line on it",
             'Write both colours and a width such as "2 mm".',
         )
     ground, line = (seen_under(one.paints[_WHOLE]) for one in shown)

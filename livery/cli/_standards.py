@@ -30,7 +30,7 @@ def chosen_palettes(names: Iterable[str]) -> list[Palette]:
             chosen.append(read_cards(Path(name)))
         else:
             remedy = f"Write one of: {', '.join(shipped)}, or the path of a file."
-            raise fault("palette-name", f"There is no palette {name!r}.", remedy)
+            raise fault("palette-name", f'there is no palette "{name}"', remedy)
     return chosen
 
 

@@ -42,7 +42,7 @@ def say_unexpected(error: Exception, arguments: Sequence[str]) -> int:
 def finding_of(error: Exception, arguments: Sequence[str]) -> Finding:
     """Return the finding for an error that no part of Livery expected."""
     if isinstance(error, OSError) and error.strerror:
-        named = f"'{error.filename}': " if error.filename is not None else ""
+        named = f'"{error.filename}": ' if error.filename is not None else ""
         return Finding(
             "system",
             f"{named}{error.strerror[:1].lower()}{error.strerror[1:]}",

@@ -152,7 +152,7 @@ def _kept_in(shelf: str) -> Path:
     if shelf == DEMO:
         raise fault(
             "batch-keep",
-            "The invented shelf keeps no cards.",
+            "the invented shelf keeps no cards",
             "Name a file for them with --record, or write a shelf of your own.",
         )
     path = Path(shelf)
@@ -174,7 +174,7 @@ def _card(
     if (card is None) == (card_reading is None):
         raise fault(
             "batch-card",
-            "The reading of the test card is needed, once.",
+            "the reading of the test card is needed, once",
             'Write --card "61.2 -4.4 -18" or name a file with --card-reading.',
         )
     if card_reading is not None:

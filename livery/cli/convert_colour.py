@@ -63,7 +63,7 @@ def command(
     if adaptation not in adaptation_methods():
         raise fault(
             "colour-adaptation",
-            f"No chromatic adaptation is called {adaptation!r}.",
+            f'no chromatic adaptation is called "{adaptation}"',
             f"Write one of: {', '.join(adaptation_methods())}.",
         )
     found = read.under(to_illuminant, int(to_observer or read.observer), adaptation)

@@ -184,7 +184,7 @@ def _known_point(
     except (ValueError, KeyError, PydanticCustomError, LiveryError):
         raise fault(
             "overlay-point",
-            f"{text.strip()!r} does not say where a point is on the panel.",
+            f'"{text.strip()}" does not say where a point is on the panel',
             'Write "x,y = ACROSS, UP", each as in the description: "812,440 = 3 ft, waist".',
         ) from None
     return KnownPoint(picks[0], x, y)

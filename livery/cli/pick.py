@@ -78,7 +78,7 @@ def _points(kind: str, text: str) -> PickedPlace:
     if len(points) != count:
         raise fault(
             "place-count",
-            f"{place!r} has {len(points)} points; a {kind} has {count}.",
+            f'"{place}" has {len(points)} points; a {kind} has {count}',
             'Write each point as "x,y" and separate the points with spaces.',
         )
     return PickedPlace(kind, tuple((p.x, p.y) for p in points), value=value)

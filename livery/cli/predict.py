@@ -61,7 +61,7 @@ def command(
     if (mixture is None) == (cards is None):
         raise fault(
             "predict-what",
-            "Give a mixture or a table of cards, not both.",
+            "give a mixture or a table of cards, not both",
             'Write "white 62.4 + blue 11.2", or name a CSV file with --cards.',
         )
     known = _model(shelf, model, record)
@@ -98,7 +98,7 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
     if model is None:
         raise fault(
             "predict-from",
-            "A prediction needs a shelf or a model.",
+            "a prediction needs a shelf or a model",
             "Add --shelf with your tints, or --model with the file that livery calibrate wrote.",
         )
     found = read_model(model)

@@ -105,7 +105,7 @@ def _require_cards(found: list[Swatch]) -> None:
     from livery.findings import fault
 
     if not found:
-        raise fault("deck-empty", "No card was read.", CARD_WAYS)
+        raise fault("deck-empty", "no card was read", CARD_WAYS)
 
 
 def _photographed(
@@ -120,7 +120,7 @@ def _photographed(
     if chart is None or not places:
         raise fault(
             "deck-photo",
-            "A photograph of cards needs a chart in it, and where each card is.",
+            "a photograph of cards needs a chart in it, and where each card is",
             'Add --chart "x,y x,y x,y x,y" and --at "226 middle green: rectangle x,y x,y".',
         )
     photograph = load_photograph(photo, by_region=True)

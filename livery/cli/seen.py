@@ -100,7 +100,7 @@ def _write(out: Path, title: str, pairs: Sequence[SeenPair], *, replace: bool) -
     ending = out.suffix.lower()
     if ending not in (".svg", ".pdf"):
         raise fault(
-            "seen-out", f"A sheet cannot be written as {out.name}.", "End it in .svg or .pdf."
+            "seen-out", f"a sheet cannot be written as {out.name}", "End it in .svg or .pdf."
         )
     content = svg_text(sheet).encode() if ending == ".svg" else pdf_bytes([sheet])
     write_file(out, content, reads=input_files("out"), replace=replace)

@@ -66,7 +66,7 @@ def command(
     known = straightening_rectangle(entry, lens_whole)
     pixel_mm = read_mm(pixel) if pixel else None
     if pixel_mm is not None and pixel_mm <= 0:
-        raise fault("straight-pixel", "A pixel must have a size.", 'Write "1/8 in" or "3 mm".')
+        raise fault("straight-pixel", "a pixel must have a size", 'Write "1/8 in" or "3 mm".')
     photograph = load_photograph(photo, may_reduce=True)
     picture = photograph.picture
 

@@ -69,7 +69,7 @@ def command(
 
     if not (letters or outlines):
         raise fault(
-            "trace-nothing", "Nothing to trace was given.", "Give a --letter or an --outline."
+            "trace-nothing", "nothing to trace was given", "Give a --letter or an --outline."
         )
     if svg is not None:
         require_free(svg, reads=input_files("svg"), replace=replace)

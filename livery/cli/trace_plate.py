@@ -39,7 +39,7 @@ def command(*, picture: Path, toml: Path, box: str, replace: bool, **known: Any)
     require_free(toml, reads=input_files("toml"), replace=replace)
     name, place = split_name(box)
     if not name:
-        raise fault("trace-name", "The plate needs a name.", 'Write "number: 40,40 900,520".')
+        raise fault("trace-name", "the plate needs a name", 'Write "number: 40,40 900,520".')
     plate = traced_plate(picture, picture_entry(picture, **known), place)
     table = plate_table(name.replace(" ", "-"), plate, picture.name)
     write_file(toml, table.text.encode(), reads=input_files("toml"), replace=replace)

@@ -48,7 +48,7 @@ def palette_of(path: Path, readings: Iterable[CardReading], conditions: Conditio
     """Return measured cards as a palette; cards without a number take their name as one."""
     readings = list(readings)
     if not readings:
-        raise LiveryError([Finding("cards-empty", f"{path} has no colours.", HEADINGS)])
+        raise LiveryError([Finding("cards-empty", f"{path} has no colours", HEADINGS)])
     highest = max(max(reading.values) for reading in readings)
     per_cent = readings[0].kind == "reflectance" and highest > _HIGHEST_FACTOR
     swatches: list[Swatch] = []

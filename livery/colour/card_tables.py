@@ -66,7 +66,7 @@ def read_cards(path: Path) -> Palette:
         [
             Finding(
                 "cards-kind",
-                f"{path} is not a kind of colour table known here.",
+                f"{path} is not a kind of colour table known here",
                 "Give a .toml palette, a .csv table or a .cxf file.",
             )
         ]
@@ -146,9 +146,9 @@ def _number(cell: str) -> float:
     try:
         number = float(text if "." in text else text.replace(",", "."))
     except ValueError:
-        raise ValueError(f"{cell!r} is not a number") from None
+        raise ValueError(f'"{cell}" is not a number') from None
     if not math.isfinite(number):
-        raise ValueError(f"{cell!r} is not a number")
+        raise ValueError(f'"{cell}" is not a number')
     return number
 
 
@@ -156,14 +156,14 @@ def _heading(path: Path, lines: list[str]) -> tuple[int, _Columns]:
     """Return the number of the first line that heads colours, and its columns."""
     filled = [i for i, line in enumerate(lines, 1) if line.strip() and not _is_remark(line)]
     if not filled:
-        raise LiveryError([Finding("cards-empty", f"{path} has no rows.", HEADINGS)])
+        raise LiveryError([Finding("cards-empty", f"{path} has no rows", HEADINGS)])
     for number in filled:
         line = lines[number - 1]
         delimiter = max("\t;,", key=line.count)
         columns = _columns(line, delimiter)
         if columns is not None:
             return number, columns
-    message = "These headings name no Lab, XYZ or reflectance."
+    message = "these headings name no Lab, XYZ or reflectance"
     place = Place(path, filled[0], 1)  # its text is not shown: it may be no such table at all
     raise LiveryError([Finding("cards-headings", message, HEADINGS, place=place)])
 
@@ -224,7 +224,7 @@ def _conditions(
         "geometry": tuple(g.value for g in Geometry),
     }
     faults = [
-        _fault(path, lines, remarks[key][0], f"{key} {values[key]!r} is not known; {choices} are")
+        _fault(path, lines, remarks[key][0], f'{key} "{values[key]}" is not known; {choices} are')
         for key, allowed in known.items()
         if key in values and values[key] not in allowed
         for choices in [", ".join(allowed[:4])]
@@ -250,6 +250,6 @@ def _conditions(
 def _fault(path: Path, lines: list[str], line: int, message: str) -> Finding:
     return Finding(
         "cards-row",
-        f"{message[0].upper()}{message[1:]}.",
+        message,
         place=Place(path, line, 1, lines[line - 1]),
     )

@@ -37,7 +37,7 @@ picture."""
 def observer_name(observer: int) -> str:
     """Return the name of the CIE standard observer of 2 or 10 degrees."""
     if observer not in OBSERVERS:
-        raise fault("colour-observer", f"There is no {observer} degree observer.", "Write 2 or 10.")
+        raise fault("colour-observer", f"there is no {observer} degree observer", "Write 2 or 10.")
     return OBSERVERS[observer]
 
 
@@ -54,7 +54,7 @@ def unknown_illuminant(name: str) -> LiveryError:
     near = get_close_matches(name.upper(), illuminants(), n=2, cutoff=0.6)
     return fault(
         "colour-illuminant",
-        f'There is no illuminant "{name}".',
+        f'there is no illuminant "{name}"',
         f"Write {' or '.join(near) + ', or ' if near else ''}another light of the CIE by its name: "
         "D65 and D50 are daylight, A is a filament lamp, FL2 and FL11 are fluorescent tubes, "
         "LED-B3 is a white LED.",
@@ -123,7 +123,7 @@ def rgb_matrix(space: str = "sRGB") -> FloatArray:
     if space not in RGB_SPACES:
         raise fault(
             "colour-rgb-space",
-            f"There is no RGB space {space!r}.",
+            f'there is no RGB space "{space}"',
             f"Write one of: {', '.join(RGB_SPACES)}.",
         )
     found = science.RGB_COLOURSPACES[RGB_SPACES[space]]
@@ -202,7 +202,7 @@ def adapt(
     if method not in known:
         raise fault(
             "colour-adaptation",
-            f"No chromatic adaptation is called {method!r}.",
+            f'no chromatic adaptation is called "{method}"',
             f"Write one of: {', '.join(known)}.",
         )
     matrix: Any = science.adaptation.matrix_chromatic_adaptation_VonKries(

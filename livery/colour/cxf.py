@@ -116,7 +116,7 @@ def _common_way(
         return min(shared, key=preference)
     usual = max(counts, key=counts.__getitem__)
     odd = next(_name(thing) for thing, ways in objects if usual not in ways)
-    raise _wrong(path, f"measures {odd!r} in another way than the other colours")
+    raise _wrong(path, f'measures "{odd}" in another way than the other colours')
 
 
 def _instead(root: Element) -> str:
@@ -186,7 +186,7 @@ def _values(value: Element, kind: str) -> tuple[float, ...]:
     except ValueError:
         numbers = (math.nan,)
     if not all(math.isfinite(number) for number in numbers):
-        raise ValueError(f"has a colour that is not numbers: {' '.join(words)!r}")
+        raise ValueError(f'has a colour that is not numbers: "{" ".join(words)}"')
     numbers = _restated(numbers, kind)
     if wrong := lab_fault(numbers) if kind in ("lab", "lch") else light_fault(numbers):
         raise ValueError(f"has a colour that cannot be: {wrong}")
@@ -214,7 +214,7 @@ def _conditions(
     spectral = readings[0].kind == "reflectance"
     if illuminant not in illuminants():
         if not spectral:
-            raise _wrong(path, f"is for illuminant {illuminant!r}, which is not known")
+            raise _wrong(path, f'is for illuminant "{illuminant}", which is not known')
         illuminant = "D65"  # a spectrum is for no light in particular
     silent = specification is None and not spectral
     return Conditions(
@@ -277,5 +277,5 @@ def _geometry(specification: Element | None) -> Geometry:
 
 def _wrong(path: Path, what: str) -> LiveryError:
     return LiveryError(
-        [Finding("cards-cxf", f"{path} {what}.", "Export the measurements as CxF or as CSV.")]
+        [Finding("cards-cxf", f"{path} {what}", "Export the measurements as CxF or as CSV.")]
     )

@@ -61,7 +61,7 @@ def read_card_text(text: str, observer: int = 2) -> Swatch:
     found = _CARD.fullmatch(text.strip())
     key, name = split_label(found["label"]) if found else ("", "")
     if found is None or not key:
-        raise fault("deck-card", f"{text!r} is not a card with its reading.", CARD_WAYS)
+        raise fault("deck-card", f'"{text}" is not a card with its reading', CARD_WAYS)
     colour = read_colour(found["colour"], observer=observer)
     support = "read with an instrument, card by card"
     if colour.observer == 2:
@@ -109,11 +109,11 @@ def with_cards(deck: Palette, cards: Iterable[Swatch]) -> Palette:
     keys = [card.key for card in cards]
     twice = next((card for card in cards if keys.count(card.key) > 1), None)
     if twice is not None:
-        raise fault("deck-twice", f"The number {twice.key} is read twice.", _SEVERAL_WORDS)
+        raise fault("deck-twice", f"the number {twice.key} is read twice", _SEVERAL_WORDS)
     if (deck.illuminant, deck.observer) != ("D65", 2):
         raise fault(
             "deck-light",
-            f"{deck.title} is kept for {deck.illuminant} and {deck.observer} degrees.",
+            f"{deck.title} is kept for {deck.illuminant} and {deck.observer} degrees",
             "Cards are added to a deck of D65 and 2 degrees: write a new file.",
         )
     found = {swatch.key: swatch for swatch in deck.swatches}
@@ -127,7 +127,7 @@ def renamed_cards(deck: Palette, cards: Iterable[Swatch]) -> list[Finding]:
     return [
         Finding(
             "deck-renamed",
-            f"{card.key} {card.name} replaces {card.key} {names[card.key]}.",
+            f"{card.key} {card.name} replaces {card.key} {names[card.key]}",
             _SEVERAL_WORDS,
             Severity.WARNING,
         )

@@ -96,7 +96,7 @@ def read_emulsion(text: str) -> Emulsion:
         return Emulsion(Path(name).stem, f"the plate of {Path(name).name}", pairs, edge_nm=2.0)
     raise fault(
         "emulsion-name",
-        f"There is no emulsion {name!r}.",
+        f'there is no emulsion "{name}"',
         f"Write {', '.join(EMULSIONS)}, or name a CSV file of wavelength and response.",
     )
 
@@ -105,7 +105,7 @@ def _demand_response(name: str, response: FloatArray) -> None:
     if response.max() <= 0.0:
         raise fault(
             "emulsion-response",
-            f"{name} has no response above 0.",
+            f"{name} has no response above 0",
             "Write a line for each wavelength, as 440, 0.95.",
         )
 

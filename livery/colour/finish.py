@@ -79,7 +79,7 @@ def finished(
 def _scattered(finish: str) -> float:
     if finish not in FINISHES:
         raise fault(
-            "finish-name", f"There is no finish {finish!r}.", f"Write {', '.join(FINISHES)}."
+            "finish-name", f'there is no finish "{finish}"', f"Write {', '.join(FINISHES)}."
         )
     return FINISHES[finish]
 
@@ -91,7 +91,7 @@ def _require_body(body: FloatArray, of: str, *, gloss_included: bool) -> None:
     how = "included" if gloss_included else "excluded"
     raise fault(
         "finish-dark",
-        f"The reading is darker than any {of} surface read with the gloss {how} can be.",
+        f"the reading is darker than any {of} surface read with the gloss {how} can be",
         "It was read with the gloss excluded: say so."
         if gloss_included
         else "Say which finish was read: a gloss one reads darkest.",

@@ -56,15 +56,15 @@ def read_haze(text: str) -> Haze:
     try:
         distance = read_length(plain)
     except UnitError:
-        raise _unread(f"{text!r} is neither a share of haze nor a distance") from None
+        raise _unread(f'"{text}" is neither a share of haze nor a distance') from None
     if distance.on_model:
         raise fault(
             "colour-haze",
-            f"{text!r} is a distance from the model; haze is worked out from the prototype's.",
+            f'"{text}" is a distance from the model; haze is worked out from the prototype\'s',
             'Write that: a model of 1:8 seen from 3 m is as the prototype from "24 m".',
         )
     if distance.exact < 0:
-        raise _unread(f"{text!r} is a negative distance")
+        raise _unread(f'"{text}" is a negative distance')
     return Haze(haze_share(distance.mm / 1000), plain)
 
 
@@ -72,13 +72,13 @@ def impossible_share(share: float) -> LiveryError:
     """Return the error for a share that is not between 0 and 1."""
     return fault(
         "colour-haze",
-        f"A share of haze of {share * 100:g} % is not possible.",
+        f"a share of haze of {share * 100:g} % is not possible",
         "Write 0 to 100 per cent; a few per cent are enough.",
     )
 
 
 def _unread(message: str) -> LiveryError:
-    return fault("colour-haze", f"{message}.", HOW_TO_WRITE_HAZE)
+    return fault("colour-haze", message, HOW_TO_WRITE_HAZE)
 
 
 def haze_share(distance_m: float, visual_range_m: float = CLEAR_AIR_M) -> float:

@@ -161,9 +161,9 @@ def find(palettes: Iterable[Palette], text: str) -> Standard:
     if found:
         choices = ", ".join(f'"{palette.name} {swatch.key}"' for palette, swatch in found)
         raise fault(
-            "palette-ambiguous", f"{text!r} is in more than one place.", f"Write one of: {choices}."
+            "palette-ambiguous", f'"{text}" is in more than one place', f"Write one of: {choices}."
         )
-    raise fault("palette-unknown", f"No palette has a colour {text!r}.", _where_else(asked, named))
+    raise fault("palette-unknown", f'no palette has a colour "{text}"', _where_else(asked, named))
 
 
 def _where_else(asked: str, named: Mapping[str, list[Standard]]) -> str:
@@ -182,7 +182,8 @@ def _where_else(asked: str, named: Mapping[str, list[Standard]]) -> str:
         near = f"The nearest names are: {', '.join(close)}. " if close else ""
     elif own is not None:
         return f"Palette {own} has no such number. Check it against the standard's own card."
-    return f"{near}Palettes: {', '.join(palettes)}; write a palette and its number."
+    other = "Give the colour of another standard as a Lab or a screen colour."
+    return f"{near}Palettes: {', '.join(palettes)}; write a palette and its number. {other}"
 
 
 def _without_gaps(text: str) -> str:

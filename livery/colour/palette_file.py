@@ -57,7 +57,7 @@ class _Header(Entry):
         if self.illuminant not in illuminants():
             raise wrong(
                 "illuminant",
-                f"there is no illuminant {self.illuminant!r}",
+                f'there is no illuminant "{self.illuminant}"',
                 f"Choose one of {', '.join(illuminants())}.",
             )
         return self

@@ -48,7 +48,7 @@ class PrinterProfile:
         if not mode:
             raise fault(
                 "profile-space",
-                f"'{file}' is a profile of no RGB or CMYK device",
+                f'"{file}" is a profile of no RGB or CMYK device',
                 remedy,
                 exit_status=2,
             )

@@ -94,7 +94,7 @@ def standard_named(text: str) -> Standard | None:
         if error.findings[0].code == "palette-ambiguous":
             raise
         remedy = f"{WAYS} {error.findings[0].remedy}".rstrip()
-        raise fault("colour-text", f"{text!r} is not a colour.", remedy) from None
+        raise fault("colour-text", f'"{text}" is not a colour', remedy) from None
 
 
 def _three(rest: str, text: str) -> Triple:
@@ -102,16 +102,16 @@ def _three(rest: str, text: str) -> Triple:
     try:
         numbers = [float(word) for word in words]
     except ValueError:
-        raise fault("colour-text", f"{text!r} is not a colour.", WAYS) from None
+        raise fault("colour-text", f'"{text}" is not a colour', WAYS) from None
     if not numbers:
-        raise fault("colour-text", f"There is no colour in {text!r}.", WAYS)
+        raise fault("colour-text", f'there is no colour in "{text}"', WAYS)
     if len(numbers) != 3:
         count = f"{len(numbers)} number{'s' * (len(numbers) != 1)}"
-        raise fault("colour-text", f"{text!r} has {count}; a colour takes three.", WAYS)
+        raise fault("colour-text", f'"{text}" has {count}; a colour takes three', WAYS)
     if not all(math.isfinite(number) for number in numbers):
-        raise fault("colour-text", f"{text!r} has a number that is not finite.", WAYS)
+        raise fault("colour-text", f'"{text}" has a number that is not finite', WAYS)
     if max(map(abs, numbers)) > BRIGHTEST:
-        message = f"{text!r} has a number beyond {BRIGHTEST:g}, which no colour has."
+        message = f'"{text}" has a number beyond {BRIGHTEST:g}, which no colour has.'
         raise fault("colour-text", message, WAYS)
     return (numbers[0], numbers[1], numbers[2])
 
@@ -121,33 +121,33 @@ def _lab(numbers: Triple, illuminant: str, observer: int) -> Colour:
     if not 0 <= lightness <= 100:
         raise fault(
             "colour-lightness",
-            f"L* is {lightness:g}; it runs from 0 to 100.",
+            f"L* is {lightness:g}; it runs from 0 to 100",
             f'Three bare numbers are L* a* b*. For screen values write "rgb '
             f'{" ".join(f"{n:g}" for n in numbers)}".',
         )
     if wrong := lab_fault(numbers):
-        raise fault("colour-text", f"{wrong}.", WAYS)
+        raise fault("colour-text", wrong, WAYS)
     white(illuminant, observer)
     return Colour(numbers, illuminant, observer)
 
 
 def _lch(numbers: Triple, illuminant: str, observer: int) -> Colour:
     if numbers[1] < 0:
-        raise fault("colour-chroma", "Chroma cannot be below 0.", 'Write "lch 50 30 120".')
+        raise fault("colour-chroma", "chroma cannot be below 0", 'Write "lch 50 30 120".')
     return _lab(triple(lab_from_lch(numbers)), illuminant, observer)
 
 
 def _rgb(numbers: Triple, illuminant: str, observer: int, space: str = "sRGB") -> Colour:
     if not all(0 <= number <= 255 for number in numbers):
         raise fault(
-            "colour-rgb", "R, G and B run from 0 to 255.", 'Write for example "rgb 31 78 61".'
+            "colour-rgb", "R, G and B run from 0 to 255", 'Write for example "rgb 31 78 61".'
         )
     return Colour.from_rgb([number / 255 for number in numbers], space)
 
 
 def _xyz(numbers: Triple, illuminant: str, observer: int) -> Colour:
     if min(numbers) < 0:
-        raise fault("colour-xyz", "X, Y and Z cannot be below 0.", 'Write "xyz 20.1 21.5 18.0".')
+        raise fault("colour-xyz", "X, Y and Z cannot be below 0", 'Write "xyz 20.1 21.5 18.0".')
     return Colour.from_xyz([number / 100 for number in numbers], illuminant, observer)
 
 
@@ -156,7 +156,7 @@ def _xyy(numbers: Triple, illuminant: str, observer: int) -> Colour:
     if not (0 <= x <= 1 and 0 < y <= 1 and x + y <= 1 and luminance >= 0):
         raise fault(
             "colour-xyy",
-            "x and y lie between 0 and 1 and together make at most 1; Y is 0 to 100.",
+            "x and y lie between 0 and 1 and together make at most 1; Y is 0 to 100",
             'Write for example "xyY 0.3127 0.3290 18.4".',
         )
     xyz = xyz_from_xyy([x, y, luminance / 100])
@@ -201,6 +201,6 @@ def from_munsell(notation: str) -> Colour:
 def _no_munsell(notation: str) -> LiveryError:
     return fault(
         "colour-munsell",
-        f"{notation!r} is not a colour of the Munsell renotation.",
+        f'"{notation}" is not a colour of the Munsell renotation',
         'Write hue, value and chroma, such as "5R 4/8", or "N 5" for a grey.',
     )

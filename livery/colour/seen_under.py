@@ -95,8 +95,8 @@ def reflectance_of(colour: Colour | SurfaceReflectance) -> SurfaceReflectance:
     except LiveryError as error:
         raise fault(
             "seen-no-surface",
-            "The colour is stronger than any plain paint can be: what it does under another light "
-            "cannot be worked out.",
+            "the colour is stronger than any plain paint can be: what it does under another light "
+            "cannot be worked out",
             "Give a measured Lab or a CSV file of its reflectance.",
             exit_status=1,
         ) from error
@@ -172,9 +172,9 @@ def seen_by(colour: Colour, eyes: str, amount: float = 1.0) -> Colour:
     from coloraide import Color
 
     if eyes not in EYES:
-        raise fault("seen-eyes", f"There are no eyes {eyes!r}.", f"Write {', '.join(EYES)}.")
+        raise fault("seen-eyes", f'there are no eyes "{eyes}"', f"Write {', '.join(EYES)}.")
     if not 0.0 <= amount <= 1.0:
-        raise fault("seen-amount", f"{amount:g} of a cone is not possible.", "Write 0 to 1.")
+        raise fault("seen-amount", f"{amount:g} of a cone is not possible", "Write 0 to 1.")
     linear = linear_rgb_from_xyz(colour.canonical().xyz())
     method = None if amount == 1.0 else "machado"
     found = Color("srgb-linear", linear.tolist()).filter(eyes, amount, method=method, space=None)
@@ -254,7 +254,7 @@ class WayOfSeeing:
 def _kept(name: str, finding: Finding) -> Finding:
     return Finding(
         finding.code,
-        f"{name}: {finding.message} It is shown as in daylight.",
+        f"{name}: {finding.message}; it is shown as in daylight",
         finding.remedy,
         Severity.WARNING,
     )

@@ -58,14 +58,14 @@ def _grid(wavelengths_nm: ArrayLike) -> tuple[int, int, int]:
     if not even or not np.allclose(wavelengths % interval, 0, atol=1e-6):
         raise fault(
             "colour-wavelengths",
-            "The wavelengths are not evenly spaced at 1, 5, 10 or 20 nm on whole multiples.",
+            "the wavelengths are not evenly spaced at 1, 5, 10 or 20 nm on whole multiples",
             "Export the reflectance at, say, 400, 410, … 700 nm.",
         )
     first, last = round(float(wavelengths[0])), round(float(wavelengths[-1]))
     if first > 420 or last < 680:
         raise fault(
             "colour-wavelengths",
-            f"Reflectance from {first} to {last} nm leaves out light the eye sees.",
+            f"reflectance from {first} to {last} nm leaves out light the eye sees",
             "Measure at least 420 to 680 nm; 400 to 700 nm is usual.",
         )
     return first, last, interval

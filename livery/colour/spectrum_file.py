@@ -48,7 +48,7 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
             if number > 1 and line.strip(" \t;,"):
                 raise fault(
                     "spectrum-line",
-                    f"Line {number} of {path} is not a wavelength with a reflectance.",
+                    f"line {number} of {path} is not a wavelength with a reflectance",
                     "Write it as: 400, 0.045.",
                 ) from None
     table = np.array(sorted(pairs), float).reshape(-1, 2)
@@ -57,14 +57,14 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
     if len(table) < 2 or table[:, 1].min() < -0.01 or table[:, 1].max() > _HIGHEST:
         raise fault(
             "spectrum-values",
-            f"{path} holds no reflectances from 0 to 1, nor from 0 to 100 per cent.",
+            f"{path} holds no reflectances from 0 to 1, nor from 0 to 100 per cent",
             "Write a line for each wavelength, as 400, 0.045.",
         )
     if not (table[0, 0] >= SHORTEST_NM and table[-1, 0] <= LONGEST_NM):
         raise fault(
             "spectrum-wavelength",
             f"{path} has wavelengths from {table[0, 0]:g} to {table[-1, 0]:g} nm; light that is "
-            f"measured lies from {SHORTEST_NM:g} to {LONGEST_NM:g}.",
+            f"measured lies from {SHORTEST_NM:g} to {LONGEST_NM:g}",
             "Write wavelengths in nanometres, as 400, 0.045.",
         )
     return table[:, 0], table[:, 1]

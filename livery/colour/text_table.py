@@ -24,7 +24,7 @@ def read_text_file(path: Path) -> str:
         reason, remedy = error.strerror, "Check its name."
     except UnicodeDecodeError:
         reason, remedy = "it is not text", "Export it again as UTF-8 text."
-    raise fault("cards-file", f"{path} cannot be read: {reason}.", remedy)
+    raise fault("cards-file", f"{path} cannot be read: {reason}", remedy)
 
 
 def _decoded(raw: bytes) -> str:

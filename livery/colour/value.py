@@ -66,7 +66,7 @@ class Colour:
         """Return the colour of an sRGB value such as ``#1f4e3d`` or ``#abc``."""
         if not _HEX.fullmatch(text):
             raise fault(
-                "colour-hex", f"{text!r} is not a screen colour.", "Write it as #1f4e3d or #abc."
+                "colour-hex", f'"{text}" is not a screen colour', "Write it as #1f4e3d or #abc."
             )
         digits = text.removeprefix("#")
         if len(digits) == 3:

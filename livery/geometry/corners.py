@@ -216,7 +216,7 @@ def recornered(
     if len(asked) != len(places):
         raise fault(
             "corner-count",
-            f"There are {len(places)} corners but {len(asked)} treatments.",
+            f"there are {len(places)} corners but {len(asked)} treatments",
             "Give one treatment for all, or one for each corner.",
         )
     contours = []
@@ -276,7 +276,7 @@ def _recornered(
         if begins[i] > ends[i] + (-1e-9 if meets else 1e-9):
             raise fault(
                 "corner-too-large",
-                f"The corners of a side of {segment_length(segment):.3f} mm take more than all of it.",
+                f"the corners of a side of {segment_length(segment):.3f} mm take more than all of it",
                 "Make the corners smaller.",
             )
         if ends[i] - begins[i] > 1e-9:
@@ -309,7 +309,7 @@ def _work(
     if corner.kind == "notched":
         raise fault(
             "notch-on-curve",
-            f"The corner at x {point.x:.2f}, y {point.y:.2f} mm has a curved side, so it cannot be notched.",
+            f"the corner at x {point.x:.2f}, y {point.y:.2f} mm has a curved side, so it cannot be notched",
             "Choose a round, incurved, chamfered or square corner there.",
         )
     if corner.kind == "round":
@@ -401,7 +401,7 @@ def _too_large(point: Point, corner: Corner) -> Exception:
     """Return the error for a corner that its sides are too short for."""
     return fault(
         "corner-too-large",
-        f"A {corner.kind} corner of {corner.size:.3f} mm does not fit at x {point.x:.2f}, y {point.y:.2f} mm.",
+        f"a {corner.kind} corner of {corner.size:.3f} mm does not fit at x {point.x:.2f}, y {point.y:.2f} mm",
         "Make the corner smaller.",
     )
 

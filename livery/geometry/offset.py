@@ -66,7 +66,7 @@ def band(outline: Outline, outer_mm: float, inner_mm: float, join: Join = "mitre
     if not inner_mm > outer_mm:
         raise fault(
             "band-without-width",
-            f"A band from {outer_mm:g} mm to {inner_mm:g} mm in has no width.",
+            f"a band from {outer_mm:g} mm to {inner_mm:g} mm in has no width",
             "Make the inner inset the greater.",
         )
     return between(inset(outline, outer_mm, join), inset(outline, inner_mm, join))
@@ -88,7 +88,7 @@ def between(outer: Outline, inner: Outline) -> Outline:
 def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
     """Return an outline inset by a distance of either sign."""
     if not math.isfinite(distance_mm):
-        raise fault("distance-not-a-number", f"The distance is {distance_mm:g}.", "Give it in mm.")
+        raise fault("distance-not-a-number", f"the distance is {distance_mm:g}", "Give it in mm.")
     if distance_mm == 0.0 or not outline:
         return outline
     if _has_many(outline):
@@ -132,7 +132,7 @@ def stroke(
     """
     if not width_mm > 0.0:
         raise fault(
-            "width-not-positive", f"The line is {width_mm:g} mm wide.", "Give a width above 0 mm."
+            "width-not-positive", f"the line is {width_mm:g} mm wide", "Give a width above 0 mm."
         )
     return winding_region(_stroke_edges(shape, width_mm, ends, join, point_mm))
 

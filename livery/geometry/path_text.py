@@ -49,7 +49,7 @@ def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]
     try:
         elements = list(svgelements.Path(text))
     except (ValueError, IndexError, TypeError, AttributeError, ArithmeticError):
-        raise _no_path(f"{text[:60]!r} cannot be drawn") from None
+        raise _no_path(f'"{text[:60]}" cannot be drawn') from None
     return path_contours(elements, transform)
 
 

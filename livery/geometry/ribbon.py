@@ -90,7 +90,7 @@ def tapered(
     if start_mm + end_mm > total:
         raise fault(
             "taper-too-long",
-            f"Tapers of {start_mm:g} and {end_mm:g} mm do not fit on a line of {total:.1f} mm.",
+            f"tapers of {start_mm:g} and {end_mm:g} mm do not fit on a line of {total:.1f} mm",
             "Make the tapers shorter.",
         )
     stations = [Station(start_mm, width_mm), Station(total - end_mm, width_mm)]
@@ -105,18 +105,18 @@ def _check(stations: Sequence[Station]) -> None:
     """Refuse stations that say nothing or contradict each other."""
     if not stations or all(s.width == 0.0 for s in stations):
         raise fault(
-            "no-width", "The line has no width anywhere.", "Give a station with a width above 0 mm."
+            "no-width", "the line has no width anywhere", "Give a station with a width above 0 mm."
         )
     if any(not s.width >= 0.0 for s in stations):
         raise fault(
             "width-negative",
-            "A width along the line is below 0 mm.",
+            "a width along the line is below 0 mm",
             "Give widths of 0 mm or more.",
         )
     if any(b.along < a.along for a, b in pairwise(stations)):
         raise fault(
             "stations-order",
-            "The stations along the line are out of order.",
+            "the stations along the line are out of order",
             "Sort them by distance.",
         )
 

@@ -50,12 +50,12 @@ def polygon(points: Sequence[Point], corners: Corner | Sequence[Corner] = SQUARE
     three points or a corner does not fit its sides.
     """
     if len(points) < 3:
-        raise fault("too-few-points", "A polygon needs three points or more.", "Add points.")
+        raise fault("too-few-points", "a polygon needs three points or more", "Add points.")
     worked = [corners] * len(points) if isinstance(corners, Corner) else list(corners)
     if len(worked) != len(points):
         raise fault(
             "corner-count",
-            f"There are {len(points)} points but {len(worked)} corners.",
+            f"there are {len(points)} points but {len(worked)} corners",
             "Give one corner for all, or one for each point.",
         )
     places = [Point(*p) for p in points]
@@ -70,7 +70,7 @@ def worked_corners(points: Sequence[Point], corners: Sequence[Corner]) -> tuple[
     count = len(points)
     lengths = [math.dist(points[i], points[(i + 1) % count]) for i in range(count)]
     if min(lengths) == 0.0:
-        raise fault("repeated-point", "Two points of the polygon are the same.", "Leave one out.")
+        raise fault("repeated-point", "two points of the polygon are the same", "Leave one out.")
     along = [
         Point((q.x - p.x) / size, (q.y - p.y) / size)
         for p, q, size in zip(points, [*points[1:], points[0]], lengths, strict=True)
@@ -84,7 +84,7 @@ def worked_corners(points: Sequence[Point], corners: Sequence[Corner]) -> tuple[
         if need > lengths[i] * (1 + 1e-12) + (-1e-9 if notched else 1e-9):
             raise fault(
                 "corner-too-large",
-                f"Corners that take {need:.3f} mm do not fit on a side of {lengths[i]:.3f} mm.",
+                f"corners that take {need:.3f} mm do not fit on a side of {lengths[i]:.3f} mm",
                 "Make the corners smaller.",
             )
     segments: list[Segment] = []
@@ -218,4 +218,4 @@ def _circle(centre: Point, radius: float) -> Contour:
 def _positive(name: str, value: float) -> None:
     """Refuse a size that is not above zero."""
     if not value > 0.0 or math.isinf(value):
-        raise fault("size-not-positive", f"The {name} is {value:g} mm.", "Give a size above 0 mm.")
+        raise fault("size-not-positive", f"the {name} is {value:g} mm", "Give a size above 0 mm.")

@@ -74,14 +74,14 @@ def faults(shape: Outline | Iterable[Contour], chord_mm: float = CHORD_MM) -> li
 def _alone(number: int, contour: Contour) -> Iterator[Fault]:
     """Find what is wrong with one contour by itself."""
     if not contour.segments:
-        yield Fault("empty", Point(0.0, 0.0), f"Contour {number} has no segments.")
+        yield Fault("empty", Point(0.0, 0.0), f"contour {number} has no segments")
         return
     gap = math.dist(contour.start, contour.end)
     if not contour.closed or gap > MEETING_MM:
         yield Fault(
             "open",
             contour.end,
-            f"Contour {number} is open: its end at {_at(contour.end)} is {gap:.3f} mm from its start.",
+            f"contour {number} is open: its end at {_at(contour.end)} is {gap:.3f} mm from its start",
         )
     for before, after in zip(contour.segments, contour.segments[1:], strict=False):
         gap = math.dist(before.end, after.start)
@@ -89,7 +89,7 @@ def _alone(number: int, contour: Contour) -> Iterator[Fault]:
             yield Fault(
                 "broken",
                 before.end,
-                f"Contour {number} is broken at {_at(before.end)}: the next segment begins {gap:.3f} mm away.",
+                f"contour {number} is broken at {_at(before.end)}: the next segment begins {gap:.3f} mm away",
             )
     for segment in contour.segments:
         if segment_length(segment) <= MEETING_MM:
@@ -97,7 +97,7 @@ def _alone(number: int, contour: Contour) -> Iterator[Fault]:
             yield Fault(
                 "zero length",
                 where,
-                f"Contour {number} has a segment of no length at {_at(where)}.",
+                f"contour {number} has a segment of no length at {_at(where)}",
             )
 
 
@@ -106,7 +106,7 @@ def _tiny(number: int, contour: Contour) -> Iterator[Fault]:
     size = abs(area(contour))
     if size < TINY_MM2:
         at = contour.start
-        yield Fault("tiny area", at, f"Contour {number} at {_at(at)} encloses only {size:.2g} mm².")
+        yield Fault("tiny area", at, f"contour {number} at {_at(at)} encloses only {size:.2g} mm²")
 
 
 class _Edges(NamedTuple):
@@ -176,15 +176,15 @@ def _met(edges: _Edges, lines: Any, one: Any, other: Any) -> Iterator[Fault]:
 
 def _doubled(a: int, b: int, where: Point) -> Fault:
     """Word two stretches that lie on each other."""
-    who = f"Contour {a} runs back along itself" if a == b else f"Contours {a} and {b} share an edge"
-    return Fault("doubled back", where, f"{who} at {_at(where)}.")
+    who = f"contour {a} runs back along itself" if a == b else f"contours {a} and {b} share an edge"
+    return Fault("doubled back", where, f"{who} at {_at(where)}")
 
 
 def _crossed(a: int, b: int, where: Point) -> Fault:
     """Word a crossing."""
     if a == b:
-        return Fault("self-crossing", where, f"Contour {a} crosses itself at {_at(where)}.")
-    return Fault("contours crossing", where, f"Contours {a} and {b} cross at {_at(where)}.")
+        return Fault("self-crossing", where, f"contour {a} crosses itself at {_at(where)}")
+    return Fault("contours crossing", where, f"contours {a} and {b} cross at {_at(where)}")
 
 
 def _wrong_windings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]:
@@ -200,9 +200,9 @@ def _wrong_windings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]
         if real and times not in (0, 1):
             p = Point(*place)
             words = (
-                f"The contour round {_at(p)} runs the wrong way round."
+                f"the contour round {_at(p)} runs the wrong way round"
                 if times < 0
-                else f"Contours lie over one another at {_at(p)}."
+                else f"contours lie over one another at {_at(p)}"
             )
             found.append(Fault("inside out" if times < 0 else "contours crossing", p, words))
     return found

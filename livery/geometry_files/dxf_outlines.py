@@ -87,14 +87,14 @@ def dxf_outline(file: Path, name: str, unit_mm: float | None = None) -> Outline:
             f"the layers with outlines are {', '.join(names)}" if names else "draw it on a layer"
         )
         raise fault(
-            "outline-name", f"{file.name} has no layer or handle '{name}' with an outline", remedy
+            "outline-name", f'{file.name} has no layer or handle "{name}" with an outline', remedy
         )
     unit = unit_mm if unit_mm is not None else _unit_mm(document, file)
     scale = Transform().scale(unit)
     with _damage(file):
         _Blocks(document, file).require_drawable(entities)
         contours = [c.transformed(scale) for e in entities for c in _followed(e, file)]
-    return closed_outline(contours, f"'{name}' in {file.name}")
+    return closed_outline(contours, f'"{name}" in {file.name}')
 
 
 def _names(document: Any) -> tuple[str, ...]:
@@ -147,7 +147,7 @@ class _Blocks:
     def require_drawable(self, entities: Iterable[Any]) -> None:
         """Raise LiveryError for a block that is missing or holds itself, and beyond the limit."""
         count = self._drawn_by(entities, ())
-        require_at_most(count, MOST_ELEMENTS, f"entities drawn by '{self._file.name}'", SIMPLER)
+        require_at_most(count, MOST_ELEMENTS, f'entities drawn by "{self._file.name}"', SIMPLER)
 
     def _drawn_by(self, entities: Iterable[Any], above: tuple[str, ...]) -> int:
         kinds = [e for e in entities if e.dxftype() in _DRAWN]
@@ -160,17 +160,17 @@ class _Blocks:
         if key in above:
             raise fault(
                 "file-dxf",
-                f"the block '{name}' in {self._file.name} holds itself",
+                f'the block "{name}" in {self._file.name} holds itself',
                 "Delete the insert of the block within it.",
             )
         if key not in self._counts:
             if name not in self._blocks:
                 raise fault(
                     "file-dxf",
-                    f"{self._file.name} inserts the block '{name}', which it does not hold",
+                    f'{self._file.name} inserts the block "{name}", which it does not hold',
                     "Export it again with its blocks, or draw the block's lines out.",
                 )
-            levels = f"levels of blocks in '{self._file.name}'"
+            levels = f'levels of blocks in "{self._file.name}"'
             require_at_most(len(above) + 1, DEEPEST_DRAWING, levels, SIMPLER)
             self._counts[key] = self._drawn_by(self._blocks.get(name), (*above, key))
         return self._counts[key]

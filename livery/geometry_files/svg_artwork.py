@@ -89,7 +89,7 @@ def _wrong(elements: list[Any]) -> dict[str, list[str]]:
 
     found: dict[str, list[str]] = {}
     for element in elements:
-        called = f"'{element.id}'" if element.id else f"a {type(element).__name__.lower()}"
+        called = f'"{element.id}"' if element.id else f"a {type(element).__name__.lower()}"
         for what in _faults_of(element, svgelements):
             found.setdefault(what, []).append(called)
     return found
@@ -139,7 +139,7 @@ def _region(shape: Any, to_mm: Transform, file: Path) -> Outline:
     closed = [c if c.closed else _closed(c) for c in contours if c.segments]
     if str(shape.values.get("fill-rule", "")) != "evenodd":
         closed = _edges_of_nonzero(closed)
-    called = f"'{shape.id}'" if shape.id else f"a {type(shape).__name__.lower()}"
+    called = f'"{shape.id}"' if shape.id else f"a {type(shape).__name__.lower()}"
     return closed_outline(closed, f"{called} in {file.name}")
 
 

@@ -53,10 +53,10 @@ def _transform_fault(text: str) -> str:
     while at < len(text):
         match = _FUNCTION.match(text, at)
         if match is None or match[1].lower() not in _TAKES:
-            return f"its transform cannot be read: {text[at : at + 30]!r}"
+            return f'its transform cannot be read: "{text[at : at + 30]}"'
         words = re.split(r"\s*,\s*|\s+", match[2].strip())
         if len(words) not in _TAKES[match[1].lower()] or not all(map(_is_angle, words)):
-            return f"its transform cannot be read: {match[0].strip()[:60]!r}"
+            return f'its transform cannot be read: "{match[0].strip()[:60]}"'
         at = match.end()
     return ""
 
@@ -73,9 +73,9 @@ def _lengths_fault(kind: str, attributes: Mapping[str, str]) -> str:
             continue
         match = _LENGTH.fullmatch(text)
         if match is None or not math.isfinite(float(match[1])):
-            return f"its {name} is not a length: {text[:30]!r}"
+            return f'its {name} is not a length: "{text[:30]}"'
         if name in _NEVER_LESS and float(match[1]) < 0.0:
-            return f"its {name} is less than zero: {text[:30]!r}"
+            return f'its {name} is less than zero: "{text[:30]}"'
     return ""
 
 

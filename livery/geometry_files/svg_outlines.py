@@ -41,10 +41,10 @@ def svg_outline(file: Path, name: str) -> Outline:
     with reading_svg(file):
         contours = next((_contours(svg, e) for e in svg.elements() if e.id == name), None)
     if contours is not None:
-        return closed_outline(contours, f"'{name}' in {file.name}")
+        return closed_outline(contours, f'"{name}" in {file.name}')
     names = _names(svg)
     remedy = f"the names in it are {', '.join(names)}" if names else "give the shape an id"
-    raise fault("outline-name", f"nothing in {file.name} has the id '{name}'", remedy)
+    raise fault("outline-name", f'nothing in {file.name} has the id "{name}"', remedy)
 
 
 def _names(svg: Any) -> tuple[str, ...]:

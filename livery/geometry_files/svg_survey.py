@@ -55,11 +55,11 @@ def require_drawable(file: Path) -> None:
     root = tree.root
     if root is None or root.tag != "svg":
         raise fault(
-            "file-svg", f"'{file}' is not an SVG file: its root element is not svg", _REMEDY
+            "file-svg", f'"{file}" is not an SVG file: its root element is not svg', _REMEDY
         )
     drawn = tree.drawn(root, ())
-    require_at_most(drawn.elements, MOST_ELEMENTS, f"elements drawn by '{file}'", SIMPLER)
-    require_at_most(drawn.numbers, MOST_DRAWN, f"numbers in the paths of '{file}'", SIMPLER)
+    require_at_most(drawn.elements, MOST_ELEMENTS, f'elements drawn by "{file}"', SIMPLER)
+    require_at_most(drawn.numbers, MOST_DRAWN, f'numbers in the paths of "{file}"', SIMPLER)
 
 
 class _Tree:
@@ -82,7 +82,7 @@ class _Tree:
         kind = tag.rpartition(":")[2]
         if wrong := attribute_fault(kind, attributes):
             raise self._wrong(kind, attributes, wrong)
-        require_at_most(self._count, MOST_ELEMENTS, f"elements in '{self.file}'", SIMPLER)
+        require_at_most(self._count, MOST_ELEMENTS, f'elements in "{self.file}"', SIMPLER)
         refers_to = attributes.get("href") or attributes.get("xlink:href") or ""
         numbers = sum(
             len(_NUMBER.findall(attributes.get(key, ""))) for key in ("d", "points", "transform")
@@ -94,13 +94,13 @@ class _Tree:
             self.root = element
         self._open.append(element)
         require_at_most(
-            len(self._open), DEEPEST_DRAWING, f"levels of groups in '{self.file}'", SIMPLER
+            len(self._open), DEEPEST_DRAWING, f'levels of groups in "{self.file}"', SIMPLER
         )
         if element.name:
             self.named.setdefault(element.name, element)
 
     def _wrong(self, kind: str, attributes: dict[str, str], wrong: str) -> LiveryError:
-        called = f" '{attributes['id']}'" if "id" in attributes else ""
+        called = f' "{attributes["id"]}"' if "id" in attributes else ""
         place = Place(
             self.file, self._parser.CurrentLineNumber, self._parser.CurrentColumnNumber + 1
         )
@@ -116,13 +116,13 @@ class _Tree:
         if any(element is a for a in above):
             raise fault(
                 "file-svg",
-                f"'{self.file}' draws '{element.name or element.tag}' within itself by a use",
+                f'"{self.file}" draws "{element.name or element.tag}" within itself by a use',
                 "Delete the use element that refers to its own parent.",
             )
         if id(element) in self._drawn:
             return self._drawn[id(element)]
         require_at_most(
-            len(above), DEEPEST_DRAWING, f"levels of groups and uses in '{self.file}'", SIMPLER
+            len(above), DEEPEST_DRAWING, f'levels of groups and uses in "{self.file}"', SIMPLER
         )
         inner = list(element.within)
         if element.tag == "use" and element.refers_to[1:] in self.named:
@@ -134,7 +134,7 @@ class _Tree:
             1 + max((p.depth for p in parts), default=0),
         )
         require_at_most(
-            found.depth, DEEPEST_DRAWING, f"levels of groups and uses in '{self.file}'", SIMPLER
+            found.depth, DEEPEST_DRAWING, f'levels of groups and uses in "{self.file}"', SIMPLER
         )
         self._drawn[id(element)] = found
         return found

@@ -155,7 +155,7 @@ class Face:
 
 
 def _shown(character: str) -> str:
-    return f"'{character}'" if character.isprintable() else f"U+{ord(character):04X}"
+    return f'"{character}"' if character.isprintable() else f"U+{ord(character):04X}"
 
 
 def _unpacked(data: bytes, name: str) -> bytes:

@@ -46,7 +46,7 @@ def spans_of(text: str) -> tuple[TextSpan, ...]:
         if word in "{}":
             raise fault(
                 "lettering-markup",
-                f"a brace in '{text}' begins no known mark-up",
+                f'a brace in "{text}" begins no known mark-up',
                 "Write {raised:o}, {raised underline:o}, {raised dot:o} or {raised dots:o}; "
                 "write {{ or }} for a brace itself.",
             )

@@ -167,7 +167,7 @@ class _Parallel:
         if not self.closed and not 0.0 <= distance <= self._on_curve[-1]:
             raise fault(
                 "lettering-past-end",
-                f"the letter '{name}' falls beyond the end of the curve the text follows",
+                f'the letter "{name}" falls beyond the end of the curve the text follows',
                 "Lengthen the curve, move the text along it or make the letters smaller.",
                 exit_status=1,
             )

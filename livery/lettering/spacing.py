@@ -202,7 +202,7 @@ def _spread(row: LetterRow, spacing: Spread, setting: Setting) -> tuple[LetterRo
     if len(row.inked) < 2:
         raise fault(
             "lettering-spread-one",
-            f"'{row.text}' has fewer than two letters to spread",
+            f'"{row.text}" has fewer than two letters to spread',
             "Give its place and an alignment instead of two stations.",
         )
     row = row.condensed(_factor_for_spread(row, width, setting))
@@ -255,7 +255,7 @@ def _will_not_fit(row: LetterRow, room: str, factor: float, setting: Setting) ->
     size = "smaller" if factor < 1.0 else "larger"
     return fault(
         "lettering-width",
-        f"'{row.text}' will not fit {room}: it would need {verb} to {max(factor, 0.0) * 100:.1f} %, "
+        f'"{row.text}" will not fit {room}: it would need {verb} to {max(factor, 0.0) * 100:.1f} %, '
         f"and {limit * 100:g} % is the limit",
         f"Make the letters {size}, change the width, or allow more {verb}.",
     )

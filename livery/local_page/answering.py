@@ -37,7 +37,7 @@ def answered(handler: Handler) -> Handler:
                 {"refused": "changed" if is_changed else "wrong", "findings": found}
             )
         except (ValidationError, json.JSONDecodeError, UnicodeDecodeError):
-            return says("request", "This request is not one that the page makes.", 400)
+            return says("request", "this request is not one that the page makes", 400)
         except ClientDisconnect:
             return Response("This request is too long.", 413)
 

@@ -49,7 +49,7 @@ class HandOver:
         """Return one of the files that were made."""
         made = self._made
         if made is None or name not in made[1]:
-            raise fault("not-made", "This is not made yet.", "Make everything first.")
+            raise fault("not-made", "this is not made yet", "Make everything first.")
         return made[1][name]
 
     def archive(self) -> bytes:
@@ -57,5 +57,5 @@ class HandOver:
         from livery.write.archive import archive_bytes
 
         if self._made is None:
-            raise fault("not-made", "Nothing is made yet.", "Make everything first.")
+            raise fault("not-made", "nothing is made yet", "Make everything first.")
         return archive_bytes(self._made[1], f"{self._job.file.stem}-build")

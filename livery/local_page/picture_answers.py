@@ -169,7 +169,7 @@ def _whole(text: str) -> int:
 
 
 def _no_number() -> LiveryError:
-    return fault("request", "This request is not one that the page makes.")
+    return fault("request", "this request is not one that the page makes")
 
 
 def _entry(picture: PictureRequest) -> PictureEntry:

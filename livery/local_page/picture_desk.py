@@ -187,7 +187,7 @@ class PictureDesk:
         if file.suffix.lower() == ".pdf":
             raise fault(
                 "straight-pdf",
-                "A page of a PDF needs no straightening.",
+                "a page of a PDF needs no straightening",
                 "If it was scanned at an angle, save the page as a PNG first.",
             )
         lens, _ = fit_lens(picture.size, [read_points(t) for t in picture.edges])
@@ -205,7 +205,7 @@ class PictureDesk:
             raise fault(
                 "picture-size",
                 f"{picture.file} is {size[0]} x {size[1]} pixels now, not "
-                f"{picture.size[0]} x {picture.size[1]}.",
+                f"{picture.size[0]} x {picture.size[1]}",
                 "Open it again.",
             )
 

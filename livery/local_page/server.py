@@ -176,7 +176,7 @@ class PageAnswers:
 
         found = self._job.figure(request.path_params["digest"])
         if found is None:
-            return says("gone", "This figure is no longer available.", 404)
+            return says("gone", "this figure is no longer available", 404)
         return Response(found, media_type="application/json")
 
     async def settings(self, request: Request) -> Response:

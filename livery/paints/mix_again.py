@@ -112,7 +112,7 @@ def _last_mixture(
         findings.append(
             Finding(
                 "again-tints",
-                f"The mixture of {last.on} has tints that are not on the shelf any more.",
+                f"the mixture of {last.on} has tints that are not on the shelf any more",
                 "What follows is a new mixture to meet it: spray a card and hold it to the vehicle.",
                 Severity.WARNING,
             )
@@ -141,7 +141,7 @@ def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]
         found.append(
             Finding(
                 "again-no-entry",
-                "The job book has no entry of this paint; what follows is as described.",
+                "the job book has no entry of this paint; what follows is as described",
                 'Enter what was used with "livery book".',
                 Severity.WARNING,
             )
@@ -150,7 +150,7 @@ def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]
         found.append(
             Finding(
                 "again-no-card",
-                "No card of this paint was ever read, so what it looks like is only expected.",
+                "no card of this paint was ever read, so what it looks like is only expected",
                 "Spray a card of what is left in the tin, or read the vehicle, and enter it.",
                 Severity.WARNING,
             )
@@ -159,7 +159,7 @@ def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]
         found.append(
             Finding(
                 "again-no-shelf",
-                "The description has no shelf to mix this paint from, and no tin is entered.",
+                "the description has no shelf to mix this paint from, and no tin is entered",
                 'Add shelf = "tints.toml" to the paint, or take its colour card to a paint shop.',
                 Severity.WARNING,
             )

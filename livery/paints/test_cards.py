@@ -77,5 +77,5 @@ def is_on_shelf(entry: BookEntry, mixing: Mixing) -> bool:
 
 def _of_day(entry: BookEntry, finding: Finding) -> Finding:
     """Return what stands in the way of using an entry, as a warning that names it."""
-    message = f"The card of {entry.on} in the job book corrects nothing: {finding.message}"
+    message = f"the card of {entry.on} in the job book corrects nothing: {finding.message}"
     return replace(finding, message=message, severity=Severity.WARNING)

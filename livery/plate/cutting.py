@@ -90,7 +90,7 @@ def cutter_findings(plate: Plate, diameter_mm: float) -> list[Finding]:
     return [
         Finding(
             "plate-corner",
-            f"a cutter of {diameter_mm:g} mm leaves {len(corners)} corners of plate '{plate.name}' "
+            f'a cutter of {diameter_mm:g} mm leaves {len(corners)} corners of plate "{plate.name}" '
             f"rounded; the largest is at x {at.x:.1f}, y {at.y:.1f} mm",
             "Write a smaller cutter, finish them with a graver, or leave them: the paths go no deeper "
             "into a corner than the cutter can.",

@@ -109,7 +109,7 @@ def etch_findings(plate: Plate, sizes: EtchSizes) -> list[Finding]:
     return [
         Finding(
             "plate-etch-closed",
-            f"the resist of plate '{plate.name}' is larger by the undercut, {sizes.front_mm:.2f} mm all "
+            f'the resist of plate "{plate.name}" is larger by the undercut, {sizes.front_mm:.2f} mm all '
             f"round, and closes a gap at x {at.x:.1f}, y {at.y:.1f} mm: it would not be etched",
             "Space the letters wider, or let them stand less high (relief); or ask your etcher, and "
             "write its own figure as etching.undercut.",

@@ -217,7 +217,7 @@ def _low_finding(
     is_mm, least = sizes
     return Finding(
         f"plate-{what}",
-        f"{words} of plate '{plate.name}' is {is_mm:.2f} mm; {making.value} holds {least:g} mm",
+        f'{words} of plate "{plate.name}" is {is_mm:.2f} mm; {making.value} holds {least:g} mm',
         _choices(making, what, is_mm, f'"{least:g} mm on model"'),
         Severity.WARNING,
     )
@@ -226,7 +226,7 @@ def _low_finding(
 def _thick_finding(plate: Plate, section: float) -> Finding:
     return Finding(
         "plate-thick",
-        f"plate '{plate.name}' is {plate.thickness_mm:.2f} mm thick: heavy metal cools last and sinks "
+        f'plate "{plate.name}" is {plate.thickness_mm:.2f} mm thick: heavy metal cools last and sinks '
         "in its face",
         f'Hollow its back: hollow = {{ wall = "{1.5 * section:.1f} mm on model", '
         f'section = "{1.2 * section:.1f} mm on model" }}; or ask your foundry.',
@@ -237,7 +237,7 @@ def _thick_finding(plate: Plate, section: float) -> Finding:
 def _draft_finding(plate: Plate, making: PlateProcess, is_deg: float, least: float) -> Finding:
     return Finding(
         "plate-draft",
-        f"the draft of plate '{plate.name}' is {is_deg:g} degrees; {making.value} needs {least:g}",
+        f'the draft of plate "{plate.name}" is {is_deg:g} degrees; {making.value} needs {least:g}',
         _choices(making, "draft", is_deg, f'"{least:g} deg"'),
         Severity.WARNING,
     )

@@ -70,7 +70,7 @@ def _narrow_finding(plate: Plate, held: _Held, places: list[Narrow]) -> Finding:
     more = f"; {len(places) - 1} more are too narrow" if len(places) > 1 else ""
     return Finding(
         f"plate-{held.what}",
-        f"a {held.what} of plate '{plate.name}' {worst.beside.value} is {worst.width_mm:.2f} mm wide "
+        f'a {held.what} of plate "{plate.name}" {worst.beside.value} is {worst.width_mm:.2f} mm wide '
         f"at x {worst.at.x:.1f}, y {worst.at.y:.1f} mm; {holds}{more}",
         _choices(held, worst),
         Severity.WARNING,

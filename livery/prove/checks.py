@@ -264,14 +264,14 @@ def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str
             continue
         found = next((f for f in free if _is_said(f[1], words, x, y)), None)
         if found is None:
-            yield f"it does not say '{words}' at {x:.1f}, {y:.1f} mm"
+            yield f'it does not say "{words}" at {x:.1f}, {y:.1f} mm'
             continue
         free.remove(found)
         if found[0] < reached:
-            yield f"it says '{words}' on page {found[0]}, which belongs on page {reached} or later"
+            yield f'it says "{words}" on page {found[0]}, which belongs on page {reached} or later'
         reached = max(reached, found[0])
     for page, extra in free:
-        yield f"it says '{extra.words}' on page {page}, which is not in the record"
+        yield f'it says "{extra.words}" on page {page}, which is not in the record'
 
 
 def _is_said(found: PlacedWords, words: str, x: float, y: float) -> bool:

@@ -36,7 +36,7 @@ def json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:
         return
     for listed, panel in zip(data["panels"], record.panels, strict=True):
         if listed["title"] != panel.title:
-            yield f"it calls {panel.name} '{listed['title']}', not '{panel.title}'"
+            yield f'it calls {panel.name} "{listed["title"]}", not "{panel.title}"'
         paints = [coat["paint"] for coat in listed["coats"]]
         if paints != [spray.paint for spray in panel.sprays]:
             yield f"the coats of {panel.name} are {', '.join(paints)}, not those in the record"
@@ -59,7 +59,7 @@ def _coat_faults(
     masks = {mask.file for mask in spray.masks}
     names = {m.file for m in spray.masks if m.by != "film"}
     if names and {coat["mask"]} != names:
-        yield f"its mask is '{coat['mask']}', not '{', '.join(names)}'"
+        yield f'its mask is "{coat["mask"]}", not "{", ".join(names)}"'
     covers = [words.split(" (")[0].split(", which")[0] for words in coat["covers"]]
     made: dict[str, dict[str, None]] = {}
     for mask in spray.masks:

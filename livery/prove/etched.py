@@ -106,4 +106,4 @@ def title_faults(
     title = f"{plate.title}: etching, {side}, {kind}: {black}; seen from the {side}"
     for number, page in enumerate(words, start=1):
         if not any(one.words == title and one.size_mm > _TITLE_MM for one in page.placed):
-            yield f"page {number} does not begin '{title}'"
+            yield f'page {number} does not begin "{title}"'

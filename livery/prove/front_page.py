@@ -73,13 +73,13 @@ def _words_faults(text: str, record: Record, form: str, between: str) -> Iterato
         own = sorted(endings, key=ENDINGS.index)
         words = kind_of(stem).words
         phrases.append(form.format(name=stem, endings=between.join(own), words=words))
-    yield from (f"it does not say '{p}'" for p in phrases if "".join(p.split()) not in bare)
+    yield from (f'it does not say "{p}"' for p in phrases if "".join(p.split()) not in bare)
     for starts, ends, why in FIRST_STEPS:
         fits = [p for p in _meant(record) if p.startswith(starts) and p.endswith(ends)]
         if fits and not any(
             "".join(f"{p}{sign}{why}".split()) in bare for p in fits for sign in (":", "")
         ):
-            yield f"it does not say why to open the first file: '{why}'"
+            yield f'it does not say why to open the first file: "{why}"'
 
 
 def _differences(found: set[str], record: Record) -> Iterator[str]:

@@ -42,20 +42,20 @@ def words_faults(svg: SvgFile, theirs: Sequence[PlacedWords]) -> Iterator[str]:
         box = _upright(label.size, svg.page[1])
         found = next((w for w in free if w.words == label.words and _is_at(w, box)), None)
         if found is None:
-            yield f"it lacks the words '{label.words}' at {box.left:.1f}, {box.bottom:.1f} mm"
+            yield f'it lacks the words "{label.words}" at {box.left:.1f}, {box.bottom:.1f} mm'
         else:
             free.remove(found)
     if any(words.is_mirrored for words in theirs):
         yield "its words are mirrored"
     for words in free:
-        yield f"it has, against the SVG, the words '{words.words}' at {_place(words)} mm"
+        yield f'it has, against the SVG, the words "{words.words}" at {_place(words)} mm'
 
 
 def mirrored_faults(svg: SvgFile) -> Iterator[str]:
     """Yield that words of a drawing are mirrored: the edges of their letters wind the wrong way."""
     for label in svg.labels:
         if label.winding < 0.0:
-            yield f"the words '{label.words}' are mirrored"
+            yield f'the words "{label.words}" are mirrored'
 
 
 def number_faults(svg: SvgFile) -> Iterator[str]:

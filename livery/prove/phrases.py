@@ -39,7 +39,7 @@ def order_faults(text: str, phrases: Iterable[str]) -> Iterator[str]:
     for phrase in phrases:
         found = bare.find(_bare(phrase), at)
         if found < 0:
-            yield f"it does not say, in its place, '{plain(phrase)}'"
+            yield f'it does not say, in its place, "{plain(phrase)}"'
         else:
             at = found + len(_bare(phrase))
 
@@ -55,12 +55,12 @@ def figure_faults_in(text: str, phrases: Iterable[str], room: float) -> Iterator
         pattern = r"(\d+\.\d+)".join(map(re.escape, parts))
         found = re.compile(pattern).search(text, at)
         if found is None:
-            yield f"it does not say, in its place, '{plain(phrase)}'"
+            yield f'it does not say, in its place, "{plain(phrase)}"'
             continue
         at = found.end()
         meant = map(float, re.findall(_DECIMAL, phrase))
         if any(abs(float(a) - b) > room for a, b in zip(found.groups(), meant, strict=True)):
-            yield f"it says '{found[0]}', and '{phrase}' is measured"
+            yield f'it says "{found[0]}", and "{phrase}" is measured'
 
 
 def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
@@ -69,12 +69,12 @@ def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
     theirs = [plain(line) for line in meant if line.strip()]
     for number, (one, other) in enumerate(zip(ours, theirs, strict=False), start=1):
         if one != other:
-            yield f"entry {number} says '{one}', not '{other}'"
+            yield f'entry {number} says "{one}", not "{other}"'
             return
     for extra in ours[len(theirs) :][:1]:
-        yield f"it also says '{extra}', which it should not"
+        yield f'it also says "{extra}", which it should not'
     for missing in theirs[len(ours) :][:1]:
-        yield f"it does not say '{missing}'"
+        yield f'it does not say "{missing}"'
 
 
 def same_words(one: str, other: str) -> bool:

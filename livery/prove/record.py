@@ -312,7 +312,7 @@ def read_record(folder: Path) -> Record:
     except OSError as missing:
         raise fault(
             "prove-folder",
-            f"'{folder}' is not a folder of livery build: it has no {RECORD}",
+            f'"{folder}" is not a folder of livery build: it has no {RECORD}',
             "Name a build folder, such as first/build.",
         ) from missing
     try:
@@ -336,6 +336,6 @@ def _unreadable(file: Path, wrong: ValidationError) -> LiveryError:
     at = f" at {where}" if where else ""
     return fault(
         "prove-record",
-        f"'{file}' is not a making record that this release can read{at}: {first['msg']}",
+        f'"{file}" is not a making record that this release can read{at}: {first["msg"]}',
         "build the job again with this release",
     )

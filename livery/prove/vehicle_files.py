@@ -91,7 +91,7 @@ def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
     # Its title is the foot of each page, and a page has a bar of its own.
     for words, count in Counter(drawn[1:]).items():
         if said[words] < count and words != _BAR_WORDS:
-            yield f"it says '{words}' {said[words]} times, the drawing {count} times"
+            yield f'it says "{words}" {said[words]} times, the drawing {count} times'
 
 
 def level_line_faults(table: str, text: str) -> Iterator[str]:

@@ -118,7 +118,7 @@ def _head_faults(
     else:
         meant = {_bare(f"{start:%H:%M} {_words_of(first)}{end}")}
     if words not in meant:
-        yield f"{name} says '{words}'"
+        yield f'{name} says "{words}"'
     day = [x.words for x in _day_labels(svg, head)]
     if day != [f"{start:%a}", f"{start.day}", f"{start:%b}"]:
         yield f"{name} stands under {' '.join(map(str, day)) or 'no day'}"
@@ -227,11 +227,11 @@ def _row_faults(
         elif all(r.ready != days for r in own):
             yield f"the row of {name} has other days from which it is handled and cured"
         left = [r for r in left if r not in own]
-    yield from (f"the row '{r.words}' is of no panel" for r in left)
+    yield from (f'the row "{r.words}" is of no panel' for r in left)
     for row in rows:
         for i, fill in row.fills.items():
             if fill != heads[i].fill:
-                yield f"a bar in the row '{row.words}' has not the colour of its column"
+                yield f'a bar in the row "{row.words}" has not the colour of its column'
 
 
 def _cells(name: str, sessions: Sequence[Sequence[Any]]) -> dict[int, int]:

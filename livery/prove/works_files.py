@@ -106,7 +106,7 @@ def _mix_faults(lines: Sequence[str], plan: Any) -> Iterator[str]:
         return
     for line, session in zip(lines, mixes, strict=True):
         if not _is_mix(line, session["mix"]):
-            yield f"it says '{line.strip()}', which is not the mix of session {session['number']}"
+            yield f'it says "{line.strip()}", which is not the mix of session {session["number"]}'
 
 
 def _is_mix(line: str, mix: Any) -> bool:
@@ -139,7 +139,7 @@ def bench_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
         start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
         own, number = said[first:last], session["number"]
         if not own[0].startswith(f"Session {number}: "):
-            yield f"'{own[0]}' stands where session {number} should"
+            yield f'"{own[0]}" stands where session {number} should'
         if not any(f"{start:%d}" in w and f"{start:%H:%M} to {end:%H:%M}" in w for w in own[1:2]):
             yield f"session {number} is not at {start:%H:%M} to {end:%H:%M}"
         mixes = [m for w in _joined(own) if _MIX.fullmatch(m := w.partition("; ")[0])]

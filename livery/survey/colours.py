@@ -54,7 +54,7 @@ def chart_place(corners: str | None, values: Path | None = None) -> ChartPlace |
         if values is not None:
             raise fault(
                 "chart-corners",
-                "The chart's values are given but not where it is.",
+                "the chart's values are given but not where it is",
                 'Add its chart: the middles of its four corner patches, "x,y x,y x,y x,y".',
             )
         return None
@@ -98,7 +98,7 @@ def _demand_colour(picture: Pixels) -> None:
     if grey and float(np.ptp(few)) > _NO_COLOUR:
         raise fault(
             "photo-greyscale",
-            "The picture is black and white: it shows how light a surface is, not its colour.",
+            "the picture is black and white: it shows how light a surface is, not its colour",
             "Use a colour photograph.",
             exit_status=1,
         )
@@ -138,14 +138,14 @@ def _correction(
     if kind is PictureKind.FADED:
         raise fault(
             "chart-faded",
-            "A chart photographed today says nothing about how an old print has faded.",
+            "a chart photographed today says nothing about how an old print has faded",
             "Give colours known in the print itself, without the chart; scan it with care first.",
         )
     if len(chart.corners) != 4:
         raise fault(
             "chart-corners",
-            f"A chart takes four corners; {len(chart.corners)} given.",
-            f"Give the middles of its corner patches, from {chart.chart.names[0]!r} round.",
+            f"a chart takes four corners; {len(chart.corners)} given",
+            f'Give the middles of its corner patches, from "{chart.chart.names[0]}" round.',
         )
     with _naming_faults("the chart"):
         patches = read_patches(picture, chart.chart, chart.corners)

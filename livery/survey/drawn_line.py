@@ -70,8 +70,8 @@ class LineThickness:
         return (
             Finding(
                 "trace-uneven",
-                f"The line in {name} is not of one thickness: its middle may be off by "
-                f"{self.uneven / 2.0 * mm_per_px:.1f} mm.",
+                f"the line in {name} is not of one thickness: its middle may be off by "
+                f"{self.uneven / 2.0 * mm_per_px:.1f} mm",
                 "Check the traced size by a distance that you measure, or trace the shape as a "
                 "letter, along the edge of its ink.",
                 severity=Severity.WARNING,
@@ -95,8 +95,8 @@ def line_thickness(outer: FloatArray, within: list[FloatArray], name: str) -> Li
     if uneven > _NO_LINE * float(np.quantile(across, 0.25)):
         raise fault(
             "trace-open",
-            f"No line of about one thickness goes all the way round in {name}: it has a gap, or "
-            "parts of it are filled.",
+            f"no line of about one thickness goes all the way round in {name}: it has a gap, or "
+            "parts of it are filled",
             "Close the gap in the picture, or measure the corners and write the outline as a polygon.",
         )
     return LineThickness(mean, uneven)
@@ -113,7 +113,7 @@ def middle_of_line(outer: Outline, thickness: float, name: str) -> Outline:
     if len(found.contours) != 1:
         raise fault(
             "trace-line",
-            f"The line in {name} is too thick for the shape it goes round.",
+            f"the line in {name} is too thick for the shape it goes round",
             "Trace it as a letter, along the edge of its ink.",
         )
     return simplified(found, STRAY_PX / 2.0)

@@ -68,7 +68,7 @@ class KnownPoints:
         if not FEWEST <= len(self.points) <= MOST:
             raise fault(
                 "known-points",
-                f"{len(self.points)} known points are given; a plane takes {FEWEST} to {MOST}.",
+                f"{len(self.points)} known points are given; a plane takes {FEWEST} to {MOST}",
                 "Pick four corners of it, and some points between to check them.",
             )
         _require_spread(self._picks)
@@ -147,8 +147,8 @@ class KnownPoints:
                 found.append(
                     Finding(
                         "point-off",
-                        f"Known point {i + 1} lies {off:.1f} pixels from its place by the other "
-                        "points; it was left out.",
+                        f"known point {i + 1} lies {off:.1f} pixels from its place by the other "
+                        "points; it was left out",
                         "Check its pick and its place; it may not lie in the plane of the others.",
                         Severity.WARNING,
                     )
@@ -157,8 +157,8 @@ class KnownPoints:
             found.append(
                 Finding(
                     "points-disagree",
-                    f"The known points disagree {self.disagreement:.1f} times more than picking "
-                    "explains.",
+                    f"the known points disagree {self.disagreement:.1f} times more than picking "
+                    "explains",
                     "Check the picks, and take out what the lens bends by straight edges.",
                     Severity.WARNING,
                 )
@@ -302,6 +302,6 @@ def _require_spread(points: FloatArray) -> None:
         if spread[1] < 1e-3 * max(size, 1e-9):
             raise fault(
                 "points-on-a-line",
-                "The known points lie on one line, or all but one of them do.",
+                "the known points lie on one line, or all but one of them do",
                 "Spread them over the thing: its four corners are best.",
             )

@@ -83,7 +83,7 @@ def _require_region(size: tuple[int, int], box: tuple[int, int, int, int]) -> No
     if not (0 <= left < right <= size[0] and 0 <= top < bottom <= size[1]):
         raise fault(
             "region-outside",
-            "This region leaves the picture.",
+            "this region leaves the picture",
             "Stay within it, and a few pixels off its rim.",
         )
     require_at_most((right - left) * (bottom - top) / 1e6, MOST_REGION / 1e6, "megapixels at once")
@@ -97,7 +97,7 @@ class _Raster:
         image = open_picture(path)
         self._loader = _LOADERS.get(image.format or "", "")
         if not self._loader:
-            raise fault("photo-unreadable", f"{path} is a {image.format} picture.", _SAVE_AS)
+            raise fault("photo-unreadable", f"{path} is a {image.format} picture", _SAVE_AS)
         self._is_upright = image.getexif().get(0x0112, 1) == 1
         self.size = upright_size(path)
         self._lock = threading.Lock()
@@ -171,7 +171,7 @@ class _reading:  # noqa: N801  (used as a statement)
 
         if kind is not None and issubclass(kind, pyvips.Error):
             raise fault(
-                "photo-unreadable", f"{self.path} cannot be read as a picture.", _SAVE_AS
+                "photo-unreadable", f"{self.path} cannot be read as a picture", _SAVE_AS
             ) from None
 
 
@@ -183,12 +183,10 @@ class _PageOfPdf:
 
         with parsing(path, "a PDF", "Print it to PDF again.", code="pdf-unreadable"):
             if not path.is_file():
-                raise fault("photo-missing", f"There is no file {path}.", "Check the name.")
+                raise fault("photo-missing", f"there is no file {path}", "Check the name.")
             document = pypdfium2.PdfDocument(path)
         if not 1 <= page <= len(document):
-            raise fault(
-                "pdf-page", f"{path} has no page {page}, only {len(document)}.", "Name one."
-            )
+            raise fault("pdf-page", f"{path} has no page {page}, only {len(document)}", "Name one.")
         self._page = document[page - 1]
         self._scale = dots_per_inch / _POINTS_PER_INCH
         width, height = self._page.get_size()

@@ -114,8 +114,8 @@ def fit_lens(
     left = [f for edge in edges for f in bow(found.picks(edge), pick_error).findings]
     finding = Finding(
         "lens-taken-out",
-        f"The lens bends straight edges by up to {max(b.pixels for b in before):.1f} pixels; "
-        f"that was taken out, by {found.at_corner:.0f} pixels at the corners of the picture.",
+        f"the lens bends straight edges by up to {max(b.pixels for b in before):.1f} pixels; "
+        f"that was taken out, by {found.at_corner:.0f} pixels at the corners of the picture",
         "More edges, some of them near the rim of the picture, make the correction more certain.",
         Severity.NOTE,
     )
@@ -140,7 +140,7 @@ def _least_squares(plain: Lens, edges: Sequence[FloatArray], pick_error: float) 
     if abs(best) > 0.98 * _MOST:
         raise fault(
             "lens-too-bent",
-            "No lens makes these edges straight.",
+            "no lens makes these edges straight",
             "Check that each --edge follows one edge that is straight on the thing itself.",
         )
     slope = (residuals(best + _STEP) - residuals(best - _STEP)) / (2.0 * _STEP)

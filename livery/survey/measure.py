@@ -74,7 +74,7 @@ def height(
     if base[0] == base[1]:
         raise fault(
             "base-nothing",
-            "The two points of the base line are the same.",
+            "the two points of the base line are the same",
             "Pick two points far apart along it.",
         )
 
@@ -94,7 +94,7 @@ def angle(
 ) -> Measure:
     """Return the angle between two lines, 0 to 90 degrees: degrees, where others have millimetres."""
     if one[0] == one[1] or other[0] == other[1]:
-        raise fault("angle-nothing", "The two points of a line are the same.", "Pick them apart.")
+        raise fault("angle-nothing", "the two points of a line are the same", "Pick them apart.")
 
     def between(points: FloatArray) -> float:
         a, b = points[1] - points[0], points[3] - points[2]
@@ -111,14 +111,14 @@ def radius(
     if len(points) < 3:
         raise fault(
             "arc-points",
-            f"An arc needs three points; {len(points)} given.",
+            f"an arc needs three points; {len(points)} given",
             "Pick both ends of the arc and at least one point between.",
         )
     found = _measure(calibration, points, _circle_radius, pick_error)
     if not np.isfinite(found.mm) or found.within_mm > found.mm:
         raise fault(
             "arc-flat",
-            "These points are almost on a straight line: they give no radius.",
+            "these points are almost on a straight line: they give no radius",
             "Pick points further apart along the arc, or more of them.",
             exit_status=1,
         )
@@ -181,14 +181,14 @@ def bow(points: Sequence[Pick], pick_error: float = 1.0) -> Bow:
     if len(points) < 3:
         raise fault(
             "edge-points",
-            f"A straight edge needs at least three points; {len(points)} given.",
+            f"a straight edge needs at least three points; {len(points)} given",
             "Pick five or more along it, both ends included.",
         )
     places = np.array(points, dtype=np.float64)
     along = places[-1] - places[0]
     span = float(np.hypot(*along))
     if span == 0:
-        raise fault("edge-nothing", "The ends of the edge are the same point.", "Pick it again.")
+        raise fault("edge-nothing", "the ends of the edge are the same point", "Pick it again.")
     run = (places - places[0]) @ along / span**2
     off = (places - places[0]) @ np.array([-along[1], along[0]]) / span
     frame = np.column_stack([np.ones(len(run)), run, 4 * run * (1 - run)])
@@ -200,9 +200,9 @@ def bow(points: Sequence[Pick], pick_error: float = 1.0) -> Bow:
         found.append(
             Finding(
                 "lens-bends",
-                f"The lens bends this straight edge by {pixels:.1f} pixels in {span:.0f} "
+                f"the lens bends this straight edge by {pixels:.1f} pixels in {span:.0f} "
                 f"({100 * pixels / span:.2f} %): sizes near the edge of the picture are out by "
-                "about as much.",
+                "about as much",
                 "Pick more such edges, some near the rim of the picture, so that it can be taken out.",
                 Severity.WARNING,
             )

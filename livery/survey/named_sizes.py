@@ -115,8 +115,8 @@ def named_sizes(survey: SurveyFile) -> tuple[Mapping[str, NamedSize], tuple[Find
 
 _LENS_NOT_KNOWN = Finding(
     "lens-not-known",
-    "No straight edge is given, so the bend of the lens is not known: in a photograph, sizes may be "
-    "wrong by 1 to 3 % more than stated, most of all far from the middle.",
+    "no straight edge is given, so the bend of the lens is not known: in a photograph, sizes may be "
+    "wrong by 1 to 3 % more than stated, most of all far from the middle",
     "Give points along one or two long edges that are straight in reality. A flat scan has no bend.",
     Severity.NOTE,
 )

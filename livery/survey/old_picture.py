@@ -105,7 +105,7 @@ def _coloured(samples: Sequence[Sample]) -> list[Finding]:
     return [
         Finding(
             "old-photo-colour",
-            "The picture has colours: it was not made on a black-and-white plate.",
+            "the picture has colours: it was not made on a black-and-white plate",
             'Take its colours with "livery sample", with --faded for an old print.',
             Severity.WARNING,
         )
@@ -120,8 +120,8 @@ def _greys(knowns: Sequence[NamedColour]) -> list[Finding]:
     return [
         Finding(
             "old-photo-contrast",
-            "The known greys are almost equal, or there is only one: the contrast of the print is hardly known, and "
-            "few colours are excluded.",
+            "the known greys are almost equal, or there is only one: the contrast of the print is hardly known, and "
+            "few colours are excluded",
             "Give a light and a dark grey: a white wall or collar, and tyre black or a shadow.",
             Severity.NOTE,
         )

@@ -86,7 +86,7 @@ def load_photograph(path: Path, *, may_reduce: bool = False, by_region: bool = F
         findings.append(
             _note(
                 "photo-lossy",
-                f"{path.name} is {kind}: the camera has already set contrast and colour.",
+                f"{path.name} is {kind}: the camera has already set contrast and colour",
                 "For the best result keep a 16-bit TIFF developed without any picture style.",
             )
         )
@@ -96,7 +96,7 @@ def load_photograph(path: Path, *, may_reduce: bool = False, by_region: bool = F
 def _reduced_note(path: Path, image: Image.Image, reduction: int) -> Finding:
     size = f"{image.width} x {image.height} pixels"
     return _note(
-        "photo-reduced", f"{path.name} has {size}; it was worked on at 1/{reduction} of them."
+        "photo-reduced", f"{path.name} has {size}; it was worked on at 1/{reduction} of them"
     )
 
 
@@ -125,7 +125,7 @@ def _toned(
         return lambda piece: (piece.convert("L") if piece.mode == "1" else piece).convert(mode)
     if not image.mode.startswith("I;16"):
         findings.append(
-            _note("photo-mode", f"{path.name} is stored as {image.mode}; it was turned into RGB.")
+            _note("photo-mode", f"{path.name} is stored as {image.mode}; it was turned into RGB")
         )
     engine = _engine(image)
     return lambda piece: engine(piece).convert(mode)
@@ -178,18 +178,18 @@ def _lit(
     name = _profile_name(data)
     profile = read_matrix_profile(data)
     if profile is not None:
-        findings.append(_note("photo-profile", f"Its colour profile was used: {name}."))
+        findings.append(_note("photo-profile", f"its colour profile was used: {name}"))
         curves = [curve(codes).astype(np.float32) for curve in profile.curves]
         matrix = profile.to_linear_srgb.astype(np.float32)
         return lambda stored: np.asarray(_looked_up(stored, curves) @ matrix)
     if image.mode not in ("RGB", "RGBA"):
-        findings.append(_note("photo-grey", "It was read with the tone curve of sRGB."))
+        findings.append(_note("photo-grey", "it was read with the tone curve of sRGB"))
         return by_srgb
     findings.append(
         _note(
             "photo-profile-table",
-            f"Its colour profile ({name}) is made of tables: it was applied in 8 bits, and "
-            "colours outside sRGB were cut off.",
+            f"its colour profile ({name}) is made of tables: it was applied in 8 bits, and "
+            "colours outside sRGB were cut off",
             "Export it with an sRGB, Display P3 or Adobe RGB profile to keep them.",
         )
     )
@@ -214,14 +214,14 @@ def _no_profile(image: ImageFile.ImageFile) -> Finding:
     if exif.get(_EXIF_COLOUR_SPACE) == _UNCALIBRATED:
         return Finding(
             "photo-not-srgb",
-            "The camera says the colours are not sRGB but gives no profile; sRGB was assumed, "
-            "so strong colours will read too dull.",
+            "the camera says the colours are not sRGB but gives no profile; sRGB was assumed, "
+            "so strong colours will read too dull",
             "Export it again with its profile embedded.",
             Severity.WARNING,
         )
     if exif.get(_EXIF_COLOUR_SPACE) == _SRGB or "srgb" in image.info:
-        return _note("photo-srgb", "It says that it is sRGB.")
-    return _note("photo-no-profile", "It has no colour profile; sRGB was assumed.")
+        return _note("photo-srgb", "it says that it is sRGB")
+    return _note("photo-no-profile", "it has no colour profile; sRGB was assumed")
 
 
 def _profile_name(data: bytes) -> str:
@@ -230,7 +230,7 @@ def _profile_name(data: bytes) -> str:
     except (OSError, ImageCms.PyCMSError):
         raise fault(
             "photo-profile-broken",
-            "The colour profile in the picture is broken.",
+            "the colour profile in the picture is broken",
             "Export the picture again, as sRGB.",
         ) from None
 

@@ -66,7 +66,7 @@ def read_points(text: str) -> tuple[Pick, ...]:
         if match is None:
             raise fault(
                 "place-point",
-                f"{word!r} is not a point.",
+                f'"{word}" is not a point',
                 'Write each point as "x,y" in pixels and part points with spaces: "120,90 820,150".',
             )
         points.append(Pick(float(match[1]), float(match[2])))
@@ -80,7 +80,7 @@ def require_within(size: tuple[int, int], texts: Iterable[str]) -> None:
             if not (0 <= float(x) <= size[0] and 0 <= float(y) <= size[1]):
                 raise fault(
                     "place-outside",
-                    f"The point {x},{y} lies outside the picture of {size[0]} x {size[1]} pixels.",
+                    f"the point {x},{y} lies outside the picture of {size[0]} x {size[1]} pixels",
                     "Pick points in the picture as it stands upright.",
                 )
 
@@ -104,7 +104,7 @@ def read_region(text: str) -> NamedRegion:
         if len(points) >= 3:
             region = Polygon(points)
     if region is None:
-        raise fault("place-region", f"{body!r} is not a region.", REGION_WAYS)
+        raise fault("place-region", f'"{body}" is not a region', REGION_WAYS)
     return NamedRegion(name or body, region)
 
 
@@ -121,7 +121,7 @@ def read_known_colour(text: str) -> NamedColour:
     if not colour:
         raise fault(
             "place-colour",
-            f"{text!r} does not say what colour is there.",
+            f'"{text}" does not say what colour is there',
             'Write "grey card: spot 500,300 20 = 18 %" or "door: spot 90,80 12 = 38 -32 15".',
         )
     name, region = read_region(place)
@@ -129,7 +129,7 @@ def read_known_colour(text: str) -> NamedColour:
     if re.fullmatch(_NUMBER, colour):
         raise fault(
             "place-colour",
-            f"{colour!r} alone is not a colour.",
+            f'"{colour}" alone is not a colour',
             f'For a grey that reflects so much of the light write "{colour} %".',
         )
     if neutral is None:
@@ -144,7 +144,7 @@ def read_known_colour(text: str) -> NamedColour:
         raise fault(
             "place-known",
             f"{name} is said to reflect {100 * luminance:.1f} % of the light; nothing can be "
-            "corrected by that.",
+            "corrected by that",
             "Take a card or surface that reflects between 1 and 105 %: a grey card is 18 %.",
         )
     return NamedColour(name, region, known.canonical().lab)
@@ -158,7 +158,7 @@ def read_known_length(text: str) -> KnownLength:
     if len(points) != 2 or not size:
         raise fault(
             "place-length",
-            f"{text!r} is not a known length.",
+            f'"{text}" is not a known length',
             'Write its two ends and its size: "120,90 820,96 = 22 ft 6 in".',
         )
     return KnownLength(points[0], points[1], read_mm(size))
@@ -173,7 +173,7 @@ def read_known_rectangle(text: str, pick_error: float = 1.0) -> KnownRectangle:
     if len(points) != 4 or len(sizes) != 2:
         raise fault(
             "place-rectangle",
-            f"{text!r} is not a known rectangle.",
+            f'"{text}" is not a known rectangle',
             "Write its four corners from the top left round, and its width and height: "
             '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
         )
@@ -189,7 +189,7 @@ def read_known_point(text: str) -> KnownPoint:
     if len(points) != 1 or len(parts) != 2:
         raise fault(
             "place-known-point",
-            f"{text!r} is not a known point.",
+            f'"{text}" is not a known point',
             'Write it and where it lies, across and up: "120,90 = 0 ft, 6 ft 3 in".',
         )
     return KnownPoint(points[0], read_mm(parts[0].strip()), read_mm(parts[1].strip()))
@@ -200,7 +200,7 @@ def read_pair(text: str) -> tuple[Pick, Pick]:
     points = read_points(text)
     if len(points) != 2:
         raise fault(
-            "place-two", f"{text!r} needs two points; it has {len(points)}.", 'Write "x,y x,y".'
+            "place-two", f'"{text}" needs two points; it has {len(points)}', 'Write "x,y x,y".'
         )
     return points[0], points[1]
 
@@ -212,7 +212,7 @@ def read_height(text: str) -> tuple[Pick, tuple[Pick, Pick]]:
     if not word or len(points) != 1:
         raise fault(
             "place-height",
-            f"{text!r} is not a height.",
+            f'"{text}" is not a height',
             'Write the point and two points of the line below it: "400,90 from 100,600 900,604".',
         )
     return points[0], read_pair(base)
@@ -224,7 +224,7 @@ def read_lines(text: str) -> tuple[tuple[Pick, Pick], tuple[Pick, Pick]]:
     if not word:
         raise fault(
             "place-angle",
-            f"{text!r} is not an angle.",
+            f'"{text}" is not an angle',
             'Write two points of each line: "100,600 900,604 and 120,90 140,580".',
         )
     return read_pair(one), read_pair(other)

@@ -39,7 +39,7 @@ class KnownLength:
         if self.mm <= 0 or self.start == self.end:
             raise fault(
                 "length-nothing",
-                "A known length must be greater than zero, between two different points.",
+                "a known length must be greater than zero, between two different points",
                 "Pick both ends of something whose size is on a drawing.",
             )
 
@@ -136,7 +136,7 @@ class ScaleByLengths(ByKnownLengths):
         if not self.lengths:
             raise fault(
                 "no-length",
-                "Nothing of known size was given.",
+                "nothing of known size was given",
                 "Pick both ends of a known length, or the four corners of a known rectangle.",
             )
 
@@ -177,8 +177,8 @@ class ScaleByLengths(ByKnownLengths):
             found.append(
                 Finding(
                     "lengths-disagree",
-                    f"The known lengths disagree {self.disagreement:.1f} times more than picking "
-                    f"explains; {worst.known.mm:.0f} mm reads {worst.measured_mm:.0f} mm."
+                    f"the known lengths disagree {self.disagreement:.1f} times more than picking "
+                    f"explains; {worst.known.mm:.0f} mm reads {worst.measured_mm:.0f} mm"
                     + _stretch(self.lengths),
                     "Check the picks; if they are right the picture converges or is stretched: "
                     "straighten it by the four corners of a known rectangle.",
@@ -191,7 +191,7 @@ class ScaleByLengths(ByKnownLengths):
 def _converging_note() -> Finding:
     return Finding(
         "one-scale",
-        "One length gives one scale: true only on its own plane, square to the camera.",
+        "one length gives one scale: true only on its own plane, square to the camera",
         "Give a second length across the first, or straighten by four corners.",
         Severity.NOTE,
     )
@@ -204,7 +204,7 @@ def _stretch(lengths: Sequence[KnownLength]) -> str:
     if not up or not across:
         return ""
     ratio = float(np.mean(across) / np.mean(up) - 1)
-    return f" Across is {100 * abs(ratio):.1f} % {'larger' if ratio > 0 else 'smaller'} than up."
+    return f"; across is {100 * abs(ratio):.1f} % {'larger' if ratio > 0 else 'smaller'} than up"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -225,7 +225,7 @@ class KnownRectangle:
         if self.width_mm <= 0 or self.height_mm <= 0:
             raise fault(
                 "rectangle-nothing",
-                "The known rectangle must have a width and a height.",
+                "the known rectangle must have a width and a height",
                 'Write them with their units: "8 ft x 6 ft 3 in".',
             )
         self.matrix(self.numbers)
@@ -265,8 +265,8 @@ class KnownRectangle:
             found.append(
                 Finding(
                     "steep-view",
-                    f"The view is steep: a millimetre takes {self.convergence:.1f} times more "
-                    "pixels in one place or direction than in another.",
+                    f"the view is steep: a millimetre takes {self.convergence:.1f} times more "
+                    "pixels in one place or direction than in another",
                     "Measure near the closer end, or take a squarer photograph from further off.",
                     Severity.WARNING,
                 )
@@ -278,8 +278,8 @@ def off_the_plane_note(plane: str) -> Finding:
     """Return what is always to be said of a view at an angle; ``plane`` is whose plane it is."""
     return Finding(
         "off-the-plane",
-        f"Only what lies in the plane of {plane} measures true: a thing nearer the "
-        "camera by 1 % of its distance reads about 1 % too large.",
+        f"only what lies in the plane of {plane} measures true: a thing nearer the "
+        "camera by 1 % of its distance reads about 1 % too large",
         severity=Severity.NOTE,
     )
 

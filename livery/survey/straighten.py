@@ -63,7 +63,7 @@ def straightening_rectangle(entry: PictureEntry, lens: Lens) -> KnownRectangle:
     if not entry.points:
         raise fault(
             "straight-known",
-            "Known lengths say how large a thing is, not how it is turned.",
+            "known lengths say how large a thing is, not how it is turned",
             "Pick the four corners of a known rectangle, or four known points.",
         )
     points = KnownPoints(tuple(map(read_known_point, entry.points)), entry.pick_error)
@@ -105,7 +105,7 @@ def straighten(
     if columns * rows > _MOST_PIXELS or min(columns, rows) < 1:
         raise fault(
             "straight-size",
-            f"The straightened picture would be {columns} x {rows} pixels.",
+            f"the straightened picture would be {columns} x {rows} pixels",
             "Ask for another scale, or leave it to the photograph.",
             exit_status=1,
         )
@@ -130,7 +130,7 @@ def _refuse_beyond_horizon(from_plane: FloatArray, x: FloatArray, y: FloatArray)
     if depth.min() * depth.max() <= 0:
         raise fault(
             "straight-horizon",
-            "The margin reaches beyond where this view can see.",
+            "the margin reaches beyond where this view can see",
             "Ask for a smaller margin.",
             exit_status=1,
         )

@@ -90,8 +90,8 @@ def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
     if not 4.0 <= length <= _MOST_LENGTH:
         raise fault(
             "stripe-line",
-            f"A line of {length:.0f} pixels is too {'short' if length < 4.0 else 'long'} to find "
-            "a stripe on.",
+            f"a line of {length:.0f} pixels is too {'short' if length < 4.0 else 'long'} to find "
+            "a stripe on",
             "Draw it across the stripe, from just outside its one edge to just outside the other.",
         )
     profiles, offsets, along, across, is_hard = _profiles(picture, start, end, length)
@@ -151,7 +151,7 @@ def _profiles(
     if (low < 0).any() or high[0] > width or high[1] > height:
         raise fault(
             "stripe-rim",
-            "The line lies too near the rim of the picture.",
+            "the line lies too near the rim of the picture",
             "Draw it a little further in.",
         )
     light = picture.light(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
@@ -195,7 +195,7 @@ def _two_edges(change: FloatArray) -> tuple[int, int]:
     if len(ranked) > 2 and change[ranked[1]] < 1.5 * change[ranked[2]]:
         raise fault(
             "stripe-many",
-            "More than two edges lie on this line, and it is not clear which two are meant.",
+            "more than two edges lie on this line, and it is not clear which two are meant",
             "Draw a shorter line, across one stripe only.",
             exit_status=1,
         )
@@ -278,7 +278,7 @@ def _both_edges(
     if found.x[1] - found.x[0] < 2.0 * found.x[2]:
         raise fault(
             "stripe-blurred",
-            "This stripe is so blurred that its edges run into each other.",
+            "this stripe is so blurred that its edges run into each other",
             "Scan it finer, or photograph it from nearer.",
             exit_status=1,
         )
@@ -288,7 +288,7 @@ def _both_edges(
 def _no_stripe() -> Exception:
     return fault(
         "stripe-none",
-        "No stripe is found on this line: it does not have two clear edges.",
+        "no stripe is found on this line: it does not have two clear edges",
         "Draw it from a little before the one edge to a little after the other, where both are "
         "sharp; or pick the edges yourself.",
         exit_status=1,

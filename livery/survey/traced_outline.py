@@ -132,7 +132,7 @@ def rings_in_box(
     left, right = sorted((math.floor(one.x), math.floor(other.x)))
     top, bottom = sorted((math.floor(one.y), math.floor(other.y)))
     if right - left < 2 or bottom - top < 2:
-        raise fault("trace-box", "The box to trace in has no size.", "Draw it round the whole.")
+        raise fault("trace-box", "the box to trace in has no size", "Draw it round the whole.")
     require_at_most(
         (right - left) * (bottom - top) / 1e6, MOST_TRACED_PIXELS / 1e6, "megapixels traced", _SMALLER
     )  # fmt: skip
@@ -142,7 +142,7 @@ def rings_in_box(
     if not inside or max(map(enclosed, rings)) > max(map(enclosed, inside)):
         raise fault(
             "trace-rim",
-            "What is to be traced reaches the rim of its box.",
+            "what is to be traced reaches the rim of its box",
             "Draw the box so that there is ground all round it.",
         )
     # A pixel's middle is half a pixel in; rows were counted from the bottom.
@@ -175,8 +175,8 @@ def _askew(edge: Outline, picture: PictureEntry, name: str) -> tuple[Finding, ..
     return (
         Finding(
             "trace-askew",
-            f"The longest straight edge traced in {name} is {off:.1f} mm out of {lies} over "
-            f"{along:.0f} mm.",
+            f"the longest straight edge traced in {name} is {off:.1f} mm out of {lies} over "
+            f"{along:.0f} mm",
             f"If it is {lies} in reality, the picture lies askew: use a known rectangle or known "
             "points, or straighten the picture first.",
             severity=Severity.NOTE,

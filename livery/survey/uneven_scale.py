@@ -32,7 +32,7 @@ class UnevenScale(ByKnownLengths):
         if len(self.lengths) < 2 or max(across) ** 2 - min(across) ** 2 < _APART**0.5:
             raise fault(
                 "uneven-lengths",
-                "Two scales need a known length across and one up.",
+                "two scales need a known length across and one up",
                 "Give both, or leave out that the picture is uneven.",
             )
 
@@ -73,8 +73,8 @@ class UnevenScale(ByKnownLengths):
         found = [
             Finding(
                 "uneven",
-                f"Across is {abs(share):.2f} % {'larger' if share > 0 else 'smaller'} to the pixel "
-                "than up; sizes are corrected for it.",
+                f"across is {abs(share):.2f} % {'larger' if share > 0 else 'smaller'} to the pixel "
+                "than up; sizes are corrected for it",
                 severity=Severity.NOTE,
             )
         ]
@@ -83,8 +83,8 @@ class UnevenScale(ByKnownLengths):
             found.append(
                 Finding(
                     "lengths-disagree",
-                    f"The known lengths disagree {self.disagreement:.1f} times more than picking "
-                    f"explains; {worst.known.mm:.0f} mm reads {worst.measured_mm:.0f} mm.",
+                    f"the known lengths disagree {self.disagreement:.1f} times more than picking "
+                    f"explains; {worst.known.mm:.0f} mm reads {worst.measured_mm:.0f} mm",
                     "Check the picks; if they are right the picture converges: straighten it by "
                     "known points.",
                     Severity.WARNING,

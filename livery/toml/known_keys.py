@@ -132,6 +132,13 @@ MEANT_KEYS = {
 """The key that is meant by another word for it."""
 
 
+REMEDIES = {
+    ("as_built", "outline"): 'Write the outline without "outline": as_built = { polygon = [...] }.',
+    ("", "film"): 'A film names its paints: [film.NAME] with paints = ["cream"].',
+}
+"""What to write instead of a key, by the table it was written in ("" for any)."""
+
+
 MOST_TABLES_NAMED = 2
 """In how many tables a key written in the wrong one is looked up at most (chosen: a reader looks at
 two). More, and common keys are named for any table."""
@@ -172,6 +179,10 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     """
     known = keys_at(key[:-1], whole)
     listed = ", ".join(known)
+    if remedy := REMEDIES.get(
+        (str(key[-2]) if len(key) > 1 else "", name), REMEDIES.get(("", name))
+    ):
+        return f"{remedy} Known here: {listed}."
     if isinstance(value, dict) and len(key) == 2 and _is_table_itself(key, value, known):
         return f"Write [{key[0]}] without a name: there is only one."
     if heading := _beside_panels(name, key):

@@ -58,4 +58,4 @@ def _with_others(finding: Finding, others: Sequence[str]) -> Finding:
     named = ", ".join(others[:NAMED])
     more = len(others) - NAMED
     words = named if more <= 0 else f"{named} and {more} more vehicles"
-    return replace(finding, message=f"{finding.message.removesuffix('.')}; the same on {words}")
+    return replace(finding, message=f"{finding.message}; the same on {words}")

@@ -33,7 +33,7 @@ def with_own_order(
         circle = "; ".join(dict.fromkeys(by_name[n].words for n in error.args[1]))
         raise fault(
             "when-circle",
-            f"your own order goes round in a circle: {circle}.",
+            f"your own order goes round in a circle: {circle}",
             "Give up one of the entries of spraying.when.",
         ) from None
     if not rules:

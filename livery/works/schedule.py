@@ -79,8 +79,8 @@ def plan_schedule(
         if session_minutes((step,)) > hours.longest:
             raise fault(
                 "calendar-hours",
-                f"{step.words!r} takes {session_minutes((step,)) / 60:g} h, longer than any "
-                "working day given.",
+                f'"{step.words}" takes {session_minutes((step,)) / 60:g} h, longer than any '
+                "working day given",
                 "Give longer working hours or split the job.",
             )
     try:
@@ -90,7 +90,7 @@ def plan_schedule(
     if schedule.finish > LONGEST:
         raise fault(
             "calendar-length",
-            f"the work would take {schedule.finish / DAY / 365:.0f} years.",
+            f"the work would take {schedule.finish / DAY / 365:.0f} years",
             "Check the drying times and the working hours.",
         )
     schedule = improved(schedule, steps, hours, room, changes=_changes(len(steps), changes))
@@ -118,13 +118,13 @@ def _no_room(step: WorkStep) -> LiveryError:
         return fault(
             "calendar-bare",
             f"no working day has room to make metal bare, or to rub it again, and for "
-            f"{step.words!r} within {duration(step.keying_holds)} of it.",
+            f'"{step.words}" within {duration(step.keying_holds)} of it',
             'Give longer working hours, or write your own time: latest = "1 day" in the step of '
             "your [system.NAME] that prepares it.",
         )
     return fault(
         "calendar-window",
-        f"no working day has room for {step.words!r} and what must follow it within its time.",
+        f'no working day has room for "{step.words}" and what must follow it within its time',
         "Give longer working hours, or slower size: [leaf] tack and tack_until.",
     )
 
@@ -135,7 +135,7 @@ def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
         for step in session.steps:
             if not session.keys and step.by is not None and session.end > step.by:
                 words = (
-                    f"{step.words!r} is done on {hours.at(session.end):%Y-%m-%d} at the earliest "
+                    f'"{step.words}" is done on {hours.at(session.end):%Y-%m-%d} at the earliest '
                     f"found, after the {hours.at(step.by - 1):%Y-%m-%d} that is asked for."
                 )
                 remedy = "Begin earlier, give more hours or a later date."

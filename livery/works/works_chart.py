@@ -161,7 +161,7 @@ def _refuse_long_words(
         one = max(columns, key=lambda c: _head_lines(c)[1])
         raise fault(
             "chart-head",
-            f"the chart of the works has no room on {paper} for {one.words!r} over its columns.",
+            f'the chart of the works has no room on {paper} for "{one.words}" over its columns',
             "Give the paint, or what is done, a shorter name, or take larger paper.",
         )
 

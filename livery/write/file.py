@@ -71,9 +71,9 @@ def require_free(path: Path, *, reads: Iterable[Path] = (), replace: bool = Fals
     if where_from is not Origin.MADE:
         raise fault(
             "output-kept",
-            f"'{path}' was edited since Livery made it, and is kept"
+            f'"{path}" was edited since Livery made it, and is kept'
             if where_from is Origin.EDITED
-            else f"'{path}' is there already, and Livery did not make it",
+            else f'"{path}" is there already, and Livery did not make it',
             "Name another file, or add --replace to write over this one.",
             exit_status=1,
         )
@@ -249,7 +249,7 @@ def _refuse_inputs(path: Path, target: Path, reads: Iterable[Path]) -> None:
         if is_same_file(target, read):
             raise fault(
                 "output-is-input",
-                f"'{path}' would be written over, and it is what this command reads",
+                f'"{path}" would be written over, and it is what this command reads',
                 "Name another file to write.",
             )
 
@@ -264,7 +264,7 @@ def _require_plain_file(path: Path, target: Path) -> None:
         wrong, remedy = "is read-only", "Name another file, or make this one writable."
     else:
         return
-    raise fault("output-kind", f"'{path}' {wrong}", remedy)
+    raise fault("output-kind", f'"{path}" {wrong}', remedy)
 
 
 def match_access(new: Path, old: Path) -> None:
@@ -299,7 +299,7 @@ def _resolved(path: Path) -> Path:
 def _not_written(path: Path, refused: OSError) -> LiveryError:
     return fault(
         "output-write",
-        f"'{path}' could not be written: {refused.strerror or refused}",
+        f'"{path}" could not be written: {refused.strerror or refused}',
         "What was there is as it was; name another file, or make its folder and room in it.",
         exit_status=1,
     )

@@ -49,7 +49,7 @@ def write_folder(
     out = out.resolve()
     if out.exists() and not out.is_dir():
         raise fault(
-            "folder", f"'{out}' is a file, not a folder", "Name another folder.", exit_status=1
+            "folder", f'"{out}" is a file, not a folder', "Name another folder.", exit_status=1
         )
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
@@ -83,7 +83,7 @@ def require_own_folder(out: Path, description: Path | None = None) -> None:
         return
     raise fault(
         "folder-own",
-        f"the made files need a folder of their own, and '{out}' is {which}",
+        f'the made files need a folder of their own, and "{out}" is {which}',
         "Name a new folder, such as --out build.",
         exit_status=2,
     )
@@ -184,7 +184,7 @@ def _refuse_inputs(out: Path, files: Mapping[str, bytes], reads: Iterable[Path])
     if taken:
         raise fault(
             "output-is-input",
-            f"'{out}' holds {', '.join(sorted(taken))}, which the description reads",
+            f'"{out}" holds {", ".join(sorted(taken))}, which the description reads',
             "Write into another folder.",
             exit_status=1,
         )
@@ -200,7 +200,7 @@ def _refuse_clash(out: Path, files: Mapping[str, bytes], old: _Old) -> None:
     if taken:
         raise fault(
             "folder-taken",
-            f"'{out}' already holds {', '.join(sorted(set(taken)))}, which Livery did not make",
+            f'"{out}" already holds {", ".join(sorted(set(taken)))}, which Livery did not make',
             "Move it away, write into another folder, or add --replace to write over it.",
             exit_status=1,
         )
@@ -208,7 +208,7 @@ def _refuse_clash(out: Path, files: Mapping[str, bytes], old: _Old) -> None:
 
 def _kept(out: Path, name: str, *, is_made: bool) -> Finding:
     path = out / name
-    message = f"'{path}' was edited since Livery made it, and is kept as it is"
+    message = f'"{path}" was edited since Livery made it, and is kept as it is'
     remedy = (
         "The rest of the folder is new and may not fit it. Rename it and build again to have the "
         "new one, or add --replace to write over it."
@@ -221,15 +221,15 @@ def _kept(out: Path, name: str, *, is_made: bool) -> Finding:
 def _require_inside(name: str) -> None:
     path = PurePosixPath(name)
     if not path.parts or path.is_absolute() or ".." in path.parts or name != path.as_posix():
-        raise fault("file-name", f"'{name}' is not a name for a file in the folder", exit_status=1)
+        raise fault("file-name", f'"{name}" is not a name for a file in the folder', exit_status=1)
     if name == MANIFEST:
-        raise fault("file-name", f"'{name}' is kept for the list of made files", exit_status=1)
+        raise fault("file-name", f'"{name}" is kept for the list of made files', exit_status=1)
 
 
 def _not_written(out: Path, refused: OSError) -> LiveryError:
     return fault(
         "folder-write",
-        f"'{out}' could not be written: {refused.strerror or refused}",
+        f'"{out}" could not be written: {refused.strerror or refused}',
         "The folder is as it was; make room or choose another folder.",
         exit_status=1,
     )

@@ -117,8 +117,8 @@ def _bring_rest(before: Path, out: Path, given_up: Collection[str]) -> list[Find
             old.rename(new)
         else:
             old.rename(other)
-        message = f"'{new}' was saved while the folder was written; both are kept"
-        found.append(Finding("folder-saved", message, f"See '{other.name}'.", Severity.WARNING))
+        message = f'"{new}" was saved while the folder was written; both are kept'
+        found.append(Finding("folder-saved", message, f'See "{other.name}".', Severity.WARNING))
     return found
 
 

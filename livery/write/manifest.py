@@ -40,7 +40,7 @@ def listed(folder: Path) -> dict[str, str]:
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise fault(
             "folder-list",
-            f"the list of made files in '{folder}' cannot be read",
+            f'the list of made files in "{folder}" cannot be read',
             f"Delete {MANIFEST} and the made files, or write into another folder.",
             exit_status=1,
         ) from None

@@ -217,7 +217,7 @@ def _pages(
         return sorted(ways, key=math.prod), str(paper)
     if paper not in PAPERS_MM:
         raise fault(
-            "paper", f"no paper is called '{paper}'", f"write one of {', '.join(PAPERS_MM)}"
+            "paper", f'no paper is called "{paper}"', f"write one of {', '.join(PAPERS_MM)}"
         )
     width, height = PAPERS_MM[paper]
     wide = drawing.width_mm > drawing.height_mm

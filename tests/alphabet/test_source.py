@@ -88,7 +88,7 @@ def test_step_that_cannot_be_followed_is_quoted(step):
 
 def test_unknown_form_is_named_with_those_known():
     made = read_source(data_folder("fonts_open") / "plain-block.toml")
-    with pytest.raises(LiveryError, match="no form 'pointed' of '3'") as caught:
+    with pytest.raises(LiveryError, match='no form "pointed" of "3"') as caught:
         Builder(made, alphabet_sizes(made)).letter("3/pointed")
     assert "flat-top" in caught.value.findings[0].remedy
 

@@ -48,7 +48,7 @@ def test_a_build_ends_in_three_lines(tmp_path: Path) -> None:
     assert "the same as before" in made
     assert attention == "Needs attention: 1 warning, above"
     assert opened == f"Open first: {out}/index.html"
-    assert "sizes.txt' was edited since" in again.stderr
+    assert 'sizes.txt" was edited since' in again.stderr
 
 
 def test_json_gives_the_findings_of_a_fault_as_data(

@@ -65,7 +65,7 @@ def test_haze_may_be_given_by_distance_and_its_share_is_said(tmp_path):
 
 
 def test_an_unknown_adaptation_is_told_even_where_none_is_needed():
-    with pytest.raises(LiveryError, match="No chromatic adaptation is called 'foo'"):
+    with pytest.raises(LiveryError, match='no chromatic adaptation is called "foo"'):
         _run("convert-colour", "30 -20 5", "--adaptation", "foo")
 
 

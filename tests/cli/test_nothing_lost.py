@@ -171,7 +171,7 @@ def test_a_made_file_that_was_edited_is_kept_by_a_build_and_said(here: Path) -> 
     (here / "build" / "notes.txt").write_text("mine")
     found = run("build", "job.toml", "--out", "build")
     assert found.exit_code == 0
-    assert "mark-out/sizes.txt' was edited since" in found.stderr
+    assert 'mark-out/sizes.txt" was edited since' in found.stderr
     assert kept(here / "build") == {**first, "mark-out/sizes.txt": b"edited", "notes.txt": b"mine"}
     assert run("build", "job.toml", "--out", "build", "--replace").exit_code == 0
     assert kept(here / "build") == {**first, "notes.txt": b"mine"}

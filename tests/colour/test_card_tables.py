@@ -121,11 +121,11 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
         read_cards(_file(tmp_path, "cards.csv", text))
     reported = [(f.place.line, f.message) for f in caught.value.findings]
     assert reported == [
-        (2, "'x' is not a number."),
-        (4, "L* is 300; it runs from 0 to 100."),
-        (5, "This row has 3 columns, fewer than its headings."),
-        (6, "'nan' is not a number."),
-        (7, "A value is missing."),
+        (2, '"x" is not a number'),
+        (4, "L* is 300; it runs from 0 to 100"),
+        (5, "this row has 3 columns, fewer than its headings"),
+        (6, '"nan" is not a number'),
+        (7, "a value is missing"),
     ]
 
 
@@ -135,8 +135,8 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
         ("cards.csv", "", "has no rows"),
         ("cards.csv", "name,L,a,b\n", "has no colours"),
         ("cards.csv", "name,red,green,blue\nx,1,2,3\n", "name no Lab, XYZ or reflectance"),
-        ("cards.csv", "# illuminant: D66\nname,L,a,b\nx,1,2,3\n", "Illuminant 'D66' is not known"),
-        ("cards.csv", "# uncertainty: low\nname,L,a,b\nx,1,2,3\n", "'low' is not a number"),
+        ("cards.csv", "# illuminant: D66\nname,L,a,b\nx,1,2,3\n", 'illuminant "D66" is not known'),
+        ("cards.csv", "# uncertainty: low\nname,L,a,b\nx,1,2,3\n", '"low" is not a number'),
         ("cards.csv", f"name,L,a,b\n{'x' * 200_000},1,2,3\n", "cannot be read: field larger"),
         ("cards.csv", "x" * 200_000, "name no Lab, XYZ or reflectance"),
         ("cards.xls", "", "not a kind of colour table"),

@@ -120,14 +120,14 @@ def test_a_chart_may_have_been_read_for_the_ten_degree_observer(tmp_path, white_
     ("text", "message"),
     [
         ("row,column,name,L,a\n1,1,x,5,0\n", "no values under b, white"),
-        (HEAD + FOUR.format("C"), "Line 5 of own.csv gives the white as 'C'"),
-        (HEAD + FOUR.format("D65/7"), "Line 5 of own.csv gives the white as 'D65/7'"),
-        (HEAD + "1,1,a,x,0,0,D50\n", "Line 2 of own.csv holds something that is not a number"),
+        (HEAD + FOUR.format("C"), 'line 5 of own.csv gives the white as "C"'),
+        (HEAD + FOUR.format("D65/7"), 'line 5 of own.csv gives the white as "D65/7"'),
+        (HEAD + "1,1,a,x,0,0,D50\n", "line 2 of own.csv holds something that is not a number"),
         (HEAD + FOUR.format("D50") + "2,2,e,1,1,1,D50\n", "each of 2 rows by 2 columns once"),
         (HEAD + FOUR.format("D50") + "3,2,e,1,1,1,D50\n", "each of 3 rows by 2 columns once"),
         (HEAD, "no values under row"),
-        (HEAD + FOUR.format("D65") + "3,1,e,1,1,1\n", "Line 6 of own.csv gives the white as ''"),
-        (HEAD + "1,1,a,nan,0,0,D50\n", "Line 2 of own.csv holds something that is not a number"),
+        (HEAD + FOUR.format("D65") + "3,1,e,1,1,1\n", 'line 6 of own.csv gives the white as ""'),
+        (HEAD + "1,1,a,nan,0,0,D50\n", "line 2 of own.csv holds something that is not a number"),
     ],
 )
 def test_a_faulty_chart_file_is_told(tmp_path, text, message):
@@ -137,5 +137,5 @@ def test_a_faulty_chart_file_is_told(tmp_path, text, message):
 
 
 def test_a_missing_chart_file_is_told(tmp_path):
-    with pytest.raises(LiveryError, match="There is no file"):
+    with pytest.raises(LiveryError, match="there is no file"):
         read_chart(tmp_path / "none.csv")

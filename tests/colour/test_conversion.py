@@ -71,10 +71,10 @@ def test_white_cannot_be_changed_by_a_caller():
     [
         (lambda: c.white("D66"), 'no illuminant "D66"'),
         (lambda: c.white("D65", 4), "no 4 degree observer"),
-        (lambda: c.rgb_matrix("sRBG"), "no RGB space 'sRBG'"),
+        (lambda: c.rgb_matrix("sRBG"), 'no RGB space "sRBG"'),
         (
             lambda: c.adapt([1, 1, 1], c.white(), c.white(), "Bradfort"),
-            "chromatic adaptation is called 'Bradfort'",
+            'chromatic adaptation is called "Bradfort"',
         ),
     ],
 )

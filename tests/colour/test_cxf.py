@@ -130,7 +130,7 @@ def test_cxf_spectrum(tmp_path):
         ('<!DOCTYPE CxF SYSTEM "file:///etc/hostname"><CxF/>', "document type"),
         (
             "<CxF><Object Name='x'><ColorCIELab><L>1</L><A>q</A><B>2</B></ColorCIELab></Object></CxF>",
-            "not numbers: '1 q 2'",
+            'not numbers: "1 q 2"',
         ),
         (
             "<CxF><Object Name='x'><ReflectanceSpectrum>0.1 0.2</ReflectanceSpectrum></Object></CxF>",
@@ -233,7 +233,7 @@ def test_the_object_without_the_common_way_is_named(tmp_path):
         _object("second", _lab("D50/2", 31)),
         _object("odd", _lab("D65/2", 31)),
     )
-    with pytest.raises(LiveryError, match="measures 'odd' in another way"):
+    with pytest.raises(LiveryError, match='measures "odd" in another way'):
         read_cards(_file(tmp_path, "cards.cxf", text))
 
 
@@ -328,11 +328,11 @@ def test_a_file_too_large_is_refused_unread(tmp_path, monkeypatch):
             _whole(_object("x", "<ColorSRGB><R>1</R><G>2</G><B>3</B></ColorSRGB>")),
             "has no measured colours, only ColorSRGB",
         ),
-        (_whole(_object("x")), "has no measured colours."),
-        (_whole(_object("x", _lab("D50/2", "nan"))), "not numbers: 'nan 0 0'"),
+        (_whole(_object("x")), "has no measured colours"),
+        (_whole(_object("x", _lab("D50/2", "nan"))), 'not numbers: "nan 0 0"'),
         (_whole(_object("x", _lab("D50/2", 300))), r"L\* is 300; it runs from 0 to 100"),
         (_whole(_object("x", _lab("D50/2", ""))), "not numbers"),
-        (_whole(_object("x", _spectrum(numbers="0,1 0,2"))), "not numbers: '0,1 0,2'"),
+        (_whole(_object("x", _spectrum(numbers="0,1 0,2"))), 'not numbers: "0,1 0,2"'),
         (_whole(_object("x", _spectrum(numbers=""))), "a colour without numbers"),
         (_whole(_object("x", _spectrum(numbers="inf 0.1"))), "not numbers"),
         (_whole(_object("x", _spectrum(numbers="-9 0.1"))), "-9 is negative"),
@@ -367,7 +367,7 @@ def test_a_file_too_large_is_refused_unread(tmp_path, monkeypatch):
             _whole(_object("x", _spectrum(numbers="0.1 0.2"))),
             "leaves out light the eye sees",
         ),
-        (_whole(_object("x", _lab("D50/2", 3))).replace("D50<", "D51<"), "illuminant 'D51'"),
+        (_whole(_object("x", _lab("D50/2", 3))).replace("D50<", "D51<"), 'illuminant "D51"'),
     ],
 )
 def test_faults_in_whole_files(tmp_path, text, message):

@@ -35,7 +35,7 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     at += ("--at", "10 C 33: green again: spot 180,270 20")
     photographed = run(deck, "--photo", str(PHOTO), *chart, *at)
     assert photographed.exit_code == 0
-    assert "The chart is valid for surfaces in the same light" in photographed.output
+    assert "the chart is valid for surfaces in the same light" in photographed.output
     found = read_palette(tmp_path / "deck.toml")
     assert found.title == "Deck of 1981"
     by_key = {swatch.key: swatch for swatch in found.swatches}

@@ -55,7 +55,7 @@ def test_a_reading_darker_than_its_surface_is_refused() -> None:
     with pytest.raises(LiveryError, match="darker than any gloss surface"):
         finished(grey(0.02), "matt")
     assert finished(grey(0.02), "matt", gloss_included=False).lab[0] > 20
-    with pytest.raises(LiveryError, match="no finish 'flat'"):
+    with pytest.raises(LiveryError, match='no finish "flat"'):
         finished(grey(0.5), "flat")
 
 

@@ -62,7 +62,7 @@ def test_a_colour_no_paint_has_keeps_its_standards(
     found = match_colour(TargetColour("glare", lab), shipped_palettes(), mixing, 1)
     assert found.nearest is not None
     assert found.answer is None
-    assert any(f.severity is Severity.ERROR and "No paint" in f.message for f in found.findings)
+    assert any(f.severity is Severity.ERROR and "no paint" in f.message for f in found.findings)
 
 
 def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:

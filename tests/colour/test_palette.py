@@ -95,7 +95,7 @@ def test_spectra_go_to_daylight_without_adaptation(tmp_path):
             '"guessed" is not a choice',
             5,
         ),
-        (HEADER + "illuminant = 'D66'\n[colours]\n1 = { lab = [5, 1, 2] }\n", "'D66'", 1),
+        (HEADER + "illuminant = 'D66'\n[colours]\n1 = { lab = [5, 1, 2] }\n", '"D66"', 1),
         (
             HEADER.replace('licence = "own"\n', "") + "[colours]\n1 = { lab = [5, 1, 2] }\n",
             '"licence" is missing',

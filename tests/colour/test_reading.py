@@ -51,14 +51,14 @@ def test_lab_is_for_the_light_it_is_said_to_be_for():
 @pytest.mark.parametrize(
     ("text", "message", "remedy"),
     [
-        ("", "There is no colour in", "L* a* b*"),
+        ("", "there is no colour in", "L* a* b*"),
         ("50 2", "2 numbers; a colour takes three", "L* a* b*"),
-        ("green", "'green' is not a colour", "L* a* b*"),
+        ("green", '"green" is not a colour', "L* a* b*"),
         ("120 40 60", "L* is 120", 'write "rgb 120 40 60"'),
         ("lab 50 nan 2", "not finite", "L* a* b*"),
         ("rgb 300 1 2", "0 to 255", "rgb 31 78 61"),
         ("#12", "not a screen colour", "#1f4e3d"),
-        ("lch 50 -3 10", "Chroma cannot be below 0", "lch 50 30 120"),
+        ("lch 50 -3 10", "chroma cannot be below 0", "lch 50 30 120"),
         ("xyz -1 2 3", "cannot be below 0", "xyz 20.1"),
         ("xyY 0.9 0.9 10", "together make at most 1", "xyY 0.3127"),
         ("5R 1/40", "Munsell renotation", "5R 4/8"),

@@ -65,7 +65,7 @@ def test_entries_are_read_by_day(tmp_path: Path) -> None:
         ("[[entry]]\non = 2026-05-02T10:00:00\nnote = 'x'\n", 2, "is not a date"),
         ('[[entry]]\nnote = "x"\n', 1, '"on" is missing'),
         (ENTRY + 'mixed = "white and blue"\n', 1, "says no grams"),
-        (ENTRY + 'mixed = "white 9 + blue"\n', 1, "'blue' is not a tint with its parts"),
+        (ENTRY + 'mixed = "white 9 + blue"\n', 1, '"blue" is not a tint with its parts'),
         (ENTRY + "card = [130, 0, 0]\n", 4, "runs from 0 to 100"),
         (ENTRY + 'plate = "number"\nnote = "x"\n', 1, "of a paint or of a plate"),
         (ENTRY + 'note = "x"\nspecular = "excluded"\n', 1, "and no card"),

@@ -161,6 +161,8 @@ SLIPS: dict[str, tuple[str, str]] = {
     "rectangle of one side": ('rectangle = ["6 ft", "3 ft"]', 'rectangle = ["6 ft"]'),
     "rectangle as a text": ('rectangle = ["6 ft", "3 ft"]', 'rectangle = "6 ft x 3 ft"'),
     "outline of two shapes": ('{ rectangle = ["6 ft", "3 ft"] }', '{ rectangle = ["6 ft", "3 ft"], circle = "3 ft" }'),
+    "film of lettering": ('paint = "cream"\nat', 'paint = "cream"\nfilm = "mine"\nat'),
+    "outline as built within outline": ('as_built = { width = "230 mm", height = "115 mm" }', 'as_built = { outline = { polygon = [["0 mm","0 mm"],["9 mm","0 mm"],["0 mm","9 mm"]] } }'),
     "outline misspelt": ('outline = { rectangle', 'outlin = { rectangle'),
     "polygon of two points": ('{ rectangle = ["6 ft", "3 ft"] }', '{ polygon = [["0 in", "0 in"], ["6 ft", "0 in"]] }'),
     "outline file not there": ('outline = { rectangle = ["6 ft", "3 ft"] }', 'outline = { file = "side.dxf" }'),

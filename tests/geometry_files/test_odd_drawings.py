@@ -73,7 +73,7 @@ ODD_SVG = {
         svg("<g>" * 5000 + f'<path id="a" {TRIANGLE}/>' + "</g>" * 5000),
         "101 levels of groups",
     ),
-    "a use of itself": (svg('<use id="a" href="#a"/>'), "draws 'a' within itself"),
+    "a use of itself": (svg('<use id="a" href="#a"/>'), 'draws "a" within itself'),
     "uses in a circle": (
         svg('<use id="a" href="#b"/><g id="b"><use xlink:href="#a"/></g>'),
         "within itself",
@@ -191,7 +191,7 @@ def blocks_that_double(document: Any) -> None:
 
 ODD_DXF: dict[str, tuple[Draw, str]] = {
     "a block in itself": (block_in_itself, "holds itself"),
-    "a block that is missing": (drawn("add_blockref", "NONE", (0, 0)), "'NONE', which it does not"),
+    "a block that is missing": (drawn("add_blockref", "NONE", (0, 0)), '"NONE", which it does not'),
     "blocks that double thirty times": (blocks_that_double, "entities drawn by"),
     "a spline of one point": (drawn("add_spline", [(1, 1), (1, 1), (1, 1)]), "SPLINE with the ha"),
     "a spline that stands still": (

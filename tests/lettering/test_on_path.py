@@ -148,7 +148,7 @@ def test_text_follows_a_cubic_and_runs_round_a_closed_path(grotesque):
 
 
 def test_text_past_the_end_of_its_path_is_refused(grotesque):
-    with pytest.raises(LiveryError, match="'C' falls beyond the end"):
+    with pytest.raises(LiveryError, match='"C" falls beyond the end'):
         bent(set_text(grotesque, "COAST", CENTRED), CREST, 5.0)
 
 

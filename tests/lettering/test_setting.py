@@ -115,7 +115,7 @@ def test_a_tight_spread_is_condensed_within_its_limit(grotesque):
     text = set_text(grotesque, "MARRAM", setting)
     assert 0.75 <= text.widths[0] < 0.95
     assert text.ink.width == pytest.approx(0.85 * natural)
-    with pytest.raises(LiveryError, match="MARRAM' will not fit"):
+    with pytest.raises(LiveryError, match='MARRAM" will not fit'):
         set_text(grotesque, "MARRAM", Setting(10.0, spacing=Spread(0.0, 0.6 * natural)))
 
 

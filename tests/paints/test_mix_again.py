@@ -98,7 +98,7 @@ def test_an_entry_that_cannot_be_used_is_told_and_the_rest_stands(mixing: Mixing
     )
     assert same["a"].mixing.setup.model == mixing.setup.model
     assert [(f.code, f.severity) for f in reported] == [("record-lab", Severity.WARNING)]
-    assert "The card of 2026-05-02 in the job book corrects nothing" in reported[0].message
+    assert "the card of 2026-05-02 in the job book corrects nothing" in reported[0].message
 
 
 def test_bought_paint_is_not_mixed() -> None:

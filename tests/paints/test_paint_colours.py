@@ -138,13 +138,13 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
     words = " ".join(m.text for m in metallic.pages[0].marks if isinstance(m, Label))
     assert "Match it by eye" in words
     assert "Recipe" not in words
-    assert glare.missing[0].startswith("glare has no recipe: No paint can have the colour")
+    assert glare.missing[0].startswith("glare has no recipe: no paint can have the colour")
 
 
 @pytest.mark.parametrize(
     ("paint", "words"),
     [
-        ('sample = { photo = "no.png", region = "spot 9,9 5" }', "There is no file"),
+        ('sample = { photo = "no.png", region = "spot 9,9 5" }', "there is no file"),
         (SAMPLE.replace("rectangle 90,245", "oblong 90,245"), "is not a region"),
         (SAMPLE.replace("90,245 270,300", "9000,245 9300,300"), "green: "),
         (SAMPLE.replace("chart =", 'faded = true, card = "x: spot 9,9", chart ='), "what colour"),
@@ -162,7 +162,7 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
         ('lab = [30, -20, 10]\nshelf = { tints = "demo", volume = "25" }', "250 ml"),
         ('standard = "old green"\npalette = "none.csv"', "cannot be read"),
         ('lab = [30, -20, 10]\npalette = "deck.csv"', "no number to find"),
-        ('standard = "bs381c 9999"', "No palette has a colour"),
+        ('standard = "bs381c 9999"', "no palette has a colour"),
         ("", "its colour given in one way"),
     ],
 )

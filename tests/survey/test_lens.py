@@ -100,7 +100,7 @@ def test_edges_that_no_lens_straightens_are_refused_or_told() -> None:
     bulging = picks(
         np.array([(100.0 + 950 * i, 100.0 + h) for i, h in enumerate((0, 900, 1200, 900, 0))])
     )
-    with pytest.raises(LiveryError, match="No lens makes these edges straight"):
+    with pytest.raises(LiveryError, match="no lens makes these edges straight"):
         fit_lens(SIZE, [bulging], 1.0)
 
 

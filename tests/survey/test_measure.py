@@ -45,7 +45,7 @@ def test_lengths_that_disagree_widen_the_uncertainty_and_say_which_way_it_is_str
     )
     (finding,) = stretched.findings
     assert finding.code == "lengths-disagree"
-    assert "Across is 5.0 % larger than up" in finding.message
+    assert "across is 5.0 % larger than up" in finding.message
 
 
 def test_the_corners_of_a_rectangle_measure_its_own_size():
@@ -152,7 +152,7 @@ def test_a_bent_edge_is_told_and_a_straight_one_is_not():
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: ScaleByLengths(()), "Nothing of known size"),
+        (lambda: ScaleByLengths(()), "nothing of known size"),
         (lambda: length(5, 5, 5, 5, 100), "greater than zero"),
         (lambda: length(5, 5, 9, 5, 0), "greater than zero"),
         (lambda: KnownRectangle(SEEN, 0, 5), "must have a width"),

@@ -85,7 +85,7 @@ def test_without_anything_known_the_colour_comes_with_a_warning(photo):
     result = run("sample", photo, "--at", "cab: spot 355,85 30")
     assert result.exit_code == 0
     assert "photograph, not corrected" in result.stdout
-    assert "Nothing of known colour is in the picture" in result.stderr
+    assert "nothing of known colour is in the picture" in result.stderr
     assert "cab: A colour off a photograph" in result.stderr
 
 
@@ -100,10 +100,10 @@ def test_the_words_give_spread_causes_and_how_it_was_corrected(photo):
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (("--at", "cab: spot 5,5 30"), "cab: The region .* leaves the picture"),
+        (("--at", "cab: spot 5,5 30"), "cab: the region .* leaves the picture"),
         (("--at", "spot 50,50 9", "--chart", "40,40 240,40 240,160"), "takes four corners; 3"),
         (("--at", "spot 50,50 9", "--chart", CHART, "--faded"), "how an old print has faded"),
-        (("--at", "spot 50,50 9", "--daylight", "--faded"), "Say one of the two"),
+        (("--at", "spot 50,50 9", "--daylight", "--faded"), "Give one of the two"),
         (("--at", "spot 50,50 9", "--chart-values", "own.csv"), "not where it is"),
     ],
 )
@@ -145,7 +145,7 @@ def test_sizes_are_measured_by_a_rectangle_and_written_in_feet_and_inches(photo)
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ((), "Nothing of known size"),
+        ((), "nothing of known size"),
         (("--length", "0,0 900,0 = 1 ft"), "900,0 lies outside the picture of 420 x 300"),
         (
             ("--length", "0,0 9,0 = 1 ft", "--rectangle", "0,0 9,0 9,9 0,9 = 1 ft x 1 ft"),

@@ -112,7 +112,7 @@ def test_the_size_is_that_of_the_upright_picture(tmp_path, ramp):
 
 
 def test_a_missing_file_and_one_that_is_no_picture_are_faults(tmp_path):
-    with pytest.raises(LiveryError, match="There is no file"):
+    with pytest.raises(LiveryError, match="there is no file"):
         load_photograph(tmp_path / "none.jpg")
     (tmp_path / "a.jpg").write_bytes(b"no picture")
     with pytest.raises(LiveryError, match="cannot be read as a picture"):

@@ -75,10 +75,10 @@ def test_known_sizes_are_read():
 @pytest.mark.parametrize(
     ("read", "text", "message"),
     [
-        (read_points, "3,4 5;6", "'5;6' is not a point"),
+        (read_points, "3,4 5;6", '"5;6" is not a point'),
         (read_known_colour, "spot 1,1 20", "does not say what colour"),
-        (read_known_colour, "spot 1,1 20 = 18", "'18' alone is not a colour"),
-        (read_known_colour, "spot 1,1 20 = mud", "'mud' is not a colour"),
+        (read_known_colour, "spot 1,1 20 = 18", '"18" alone is not a colour'),
+        (read_known_colour, "spot 1,1 20 = mud", '"mud" is not a colour'),
         (read_known_length, "1,2 = 3 ft", "is not a known length"),
         (read_known_length, "1,2 3,4", "is not a known length"),
         (read_known_length, "1,2 3,4 = 5", "unit"),

@@ -163,7 +163,7 @@ def test_a_file_edited_since_is_kept_and_reported(tmp_path: Path) -> None:
     for _ in range(2):
         found = write_folder(out, {"a": b"2", "b": b"2"})
         assert contents(out) == {"a": b"edited", "b": b"2", "c": b"edited"}
-        assert found[0].code == "folder-edited" and "a' was edited" in found[0].message
+        assert found[0].code == "folder-edited" and 'a" was edited' in found[0].message
     assert [f.code for f in found] == ["folder-edited"]  # c is the user's own by now
     assert write_folder(out, {"a": b"3"}, replace=True) == []
     assert contents(out) == {"a": b"3", "c": b"edited"}

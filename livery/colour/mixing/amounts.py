@@ -16,7 +16,7 @@ def parse_millilitres(text: str) -> float:
     """Return the millilitres in text such as ``250 ml`` or ``0.5 litre``."""
     number, unit = _split(text, "a volume", "250 ml")
     if unit not in _MILLILITRES or number <= 0.0:
-        raise fault("amount-volume", f"{text!r} is not a volume.", "Write it as 250 ml.")
+        raise fault("amount-volume", f'"{text}" is not a volume', "Write it as 250 ml.")
     return number * _MILLILITRES[unit]
 
 
@@ -24,12 +24,12 @@ def parse_scale(text: str) -> WeighingScale:
     """Return the scale whose finest step is ``0.1 g``, ``0.05 ml`` or ``1 drop``."""
     number, unit = _split(text, "the step of a scale", "0.1 g")
     if unit not in _SCALES:
-        raise fault("amount-scale", f"There is no scale in {unit!r}.", "Write g, ml or drops.")
+        raise fault("amount-scale", f'there is no scale in "{unit}"', "Write g, ml or drops.")
     return WeighingScale(_SCALES[unit], number)
 
 
 def _split(text: str, what: str, example: str) -> tuple[float, str]:
     match = _AMOUNT.fullmatch(text.strip())
     if match is None:
-        raise fault("amount-text", f"{text!r} is not {what}.", f"Write it as {example}.")
+        raise fault("amount-text", f'"{text}" is not {what}', f"Write it as {example}.")
     return float(match["number"]), match["unit"].lower()

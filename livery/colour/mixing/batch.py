@@ -227,7 +227,7 @@ def _room(can_ml: float, batch_ml: float) -> float:
     if batch_ml > can_ml:
         raise fault(
             "batch-can",
-            f"The batch is {batch_ml:.0f} ml and the can holds {can_ml:g} ml.",
+            f"the batch is {batch_ml:.0f} ml and the can holds {can_ml:g} ml",
             "Write the size of the can the batch is in, or the grams that are left of it.",
         )
     return can_ml - batch_ml
@@ -292,8 +292,8 @@ def _unread_lamps(card: Card, view: Viewing) -> list[Finding]:
     return [
         Finding(
             "batch-lamps",
-            f"The card's Lab is for {CARD_LAMP}; under {' and '.join(unread)} the batch is worked out "
-            "by the model.",
+            f"the card's Lab is for {CARD_LAMP}; under {' and '.join(unread)} the batch is worked out "
+            "by the model",
             "Measure the card's reflectance to know it under every lamp.",
             Severity.NOTE,
         )
@@ -331,8 +331,8 @@ def _unlike(card: Card, model: MixingModel, grams: Floats) -> list[Finding]:
     return [
         Finding(
             "batch-unlike",
-            f"The card is {off:.1f} DeltaE00 from what this mixture should read, where about "
-            f"{usual:.1f} is usual.",
+            f"the card is {off:.1f} DeltaE00 from what this mixture should read, where about "
+            f"{usual:.1f} is usual",
             "Check the grams and the reading; if one was wrong, delete the card from the record.",
             Severity.WARNING,
         )
@@ -345,15 +345,15 @@ def _left(now: float, needed: bool, scale: WeighingScale) -> list[Finding]:
         return [
             Finding(
                 "batch-scale",
-                f"What would help is less than the scale's {scale.step:g} {scale.unit}.",
+                f"what would help is less than the scale's {scale.step:g} {scale.unit}",
                 "Use a scale with a finer step, or drops.",
                 Severity.NOTE,
             )
         ]
     reason = (
-        "The batch is as close as additions can safely bring it."
+        "the batch is as close as additions can safely bring it"
         if now > _SMALL_MISS
-        else "The batch is near enough; leave it."
+        else "the batch is near enough; leave it"
     )
     return [Finding("batch-leave", reason, "", Severity.NOTE)]
 
@@ -363,10 +363,10 @@ def _added(after: float, full: bool, held_back: bool) -> list[Finding]:
     remarks = [
         Finding(
             "batch-test-card",
-            f"This is {_HELD_BACK:.0%} of what the card asks for, as it is the first addition: stir, "
-            "and spray another card before the rest."
+            f"this is {_HELD_BACK:.0%} of what the card asks for, as it is the first addition: stir, "
+            "and spray another card before the rest"
             if held_back
-            else "Stir, and spray another card before adding more.",
+            else "stir, and spray another card before adding more",
             "What is in the can cannot be taken out again.",
             Severity.NOTE,
         )
@@ -375,7 +375,7 @@ def _added(after: float, full: bool, held_back: bool) -> list[Finding]:
         remarks.append(
             Finding(
                 "batch-far",
-                f"Even corrected the batch is expected {after:.1f} DeltaE00 from the target.",
+                f"even corrected the batch is expected {after:.1f} DeltaE00 from the target",
                 f"{'A bigger can leaves more room' if full else 'Spray another card after it'}; "
                 "or mix again from the recipe the cards now give.",
                 Severity.WARNING,

@@ -325,7 +325,7 @@ def _require_two_cards_each(drawdowns: Drawdowns, white: int) -> None:
     few = [
         Finding(
             "calibrate-too-few",
-            f"{tint} is on one card only; its absorption and scattering cannot be found one by one.",
+            f"{tint} is on one card only; its absorption and scattering cannot be found one by one",
             f"Add a drawdown of {tint} with white, about 1 part to 9, or leave its row out.",
         )
         for i, tint in enumerate(drawdowns.tints)
@@ -357,8 +357,8 @@ def _disagreeing_cards(drawdowns: Drawdowns, model: MixingModel) -> list[Finding
     return [
         Finding(
             "calibrate-disagreement",
-            f"The cards of {tint} do not agree with each other: more of it with "
-            f"{drawdowns.tints[model.white]} reads nearer to {drawdowns.tints[model.white]}.",
+            f"the cards of {tint} do not agree with each other: more of it with "
+            f"{drawdowns.tints[model.white]} reads nearer to {drawdowns.tints[model.white]}",
             "Check that masstone and reduction are not swapped and that the parts are right.",
             Severity.WARNING,
         )
@@ -397,7 +397,7 @@ def _glowing(drawdowns: Drawdowns) -> list[Finding]:
     return [
         Finding(
             "calibrate-fluorescent",
-            f"Card {card} reflects more light at some wavelengths than falls on it.",
+            f"card {card} reflects more light at some wavelengths than falls on it",
             "A fluorescent tint cannot be predicted: leave it out, and match it by eye.",
             Severity.WARNING,
         )
@@ -424,8 +424,8 @@ def _suspects(checks: list[CardCheck]) -> list[Finding]:
     return [
         Finding(
             "calibrate-suspect",
-            f"Card {c.card} is {c.left_out:.1f} DeltaE00 from what the other cards lead to "
-            f"expect; {typical:.1f} is usual here.",
+            f"card {c.card} is {c.left_out:.1f} DeltaE00 from what the other cards lead to "
+            f"expect; {typical:.1f} is usual here",
             "Weigh it out, draw it down and read it again, or leave the row out.",
             Severity.WARNING,
         )

@@ -21,7 +21,7 @@ def _to_mixture(value: Any) -> Mixture:
     try:
         return parse_mixture(value)
     except ValueError as error:
-        raise wrong("record-mixture", str(error).rstrip("."), remedy) from None
+        raise wrong("record-mixture", str(error), remedy) from None
 
 
 class CardEntry(Entry):

@@ -115,7 +115,7 @@ class Table:
         cards = _spelt_alike([card for card in read if card is not None])
         if not self.findings and not any(card.mixture for card in cards):
             self._fault(
-                self.head, "drawdowns-empty", "The table has no card.", "Write a row for each."
+                self.head, "drawdowns-empty", "the table has no card", "Write a row for each."
             )
         self._give_up()
         if not wavelengths.size:
@@ -137,14 +137,14 @@ class Table:
             self._fault(
                 self.head,
                 "drawdowns-twice",
-                f"Two columns are for {twice[0]:g} nm.",
+                f"two columns are for {twice[0]:g} nm",
                 "Leave one reading of each card, with or without its gloss.",
             )
         if found:
             return [i for _, i in found], wavelengths
         if all(name in self.places for name in _LAB):
             return [self.places[name] for name in _LAB], wavelengths
-        self._fault(self.head, "drawdowns-columns", "There are no columns of readings.", _COLUMNS)
+        self._fault(self.head, "drawdowns-columns", "there are no columns of readings", _COLUMNS)
         return [], wavelengths
 
     def _mixtures(self, readings: list[int]) -> Callable[[list[str]], Mixture]:
@@ -169,7 +169,7 @@ class Table:
         }
         tints = tints or self._shares(readings)
         if not tints:
-            self._fault(self.head, "drawdowns-columns", "There is no column mixture.", _COLUMNS)
+            self._fault(self.head, "drawdowns-columns", "there is no column mixture", _COLUMNS)
         return lambda row: _amounts([(t, row[i]) for i, t in tints.items() if i < len(row)])
 
     def _shares(self, readings: list[int]) -> dict[int, str]:
@@ -216,7 +216,7 @@ class Table:
             self._fault(
                 number,
                 "drawdown-mixture",
-                "The row has no mixture.",
+                "the row has no mixture",
                 "Write it as: blue 10 + white 90; of the bare chart write the ground, black or "
                 "white.",
             )
@@ -238,7 +238,7 @@ class Table:
         self._fault(
             number,
             "drawdown-reading",
-            f"A reading of {worst:g} is not a reflectance from 0 to 1, or from 0 to 100 per cent.",
+            f"a reading of {worst:g} is not a reflectance from 0 to 1, or from 0 to 100 per cent",
             "Write all cards as fractions, or all in per cent.",
         )
         return None
@@ -253,7 +253,7 @@ class Table:
             self._fault(
                 number,
                 "drawdown-number",
-                "A reading is missing or no number.",
+                "a reading is missing or no number",
                 "Fill every column.",
             )
         return np.array([value or 0.0 for value in found])
@@ -265,7 +265,7 @@ class Table:
             self._fault(
                 number,
                 "drawdown-ground",
-                f"There is no ground {text!r}.",
+                f'there is no ground "{text}"',
                 "Write opaque, black or white.",
             )
         return ground
@@ -280,7 +280,7 @@ class Table:
             self._fault(
                 number,
                 "drawdown-gloss",
-                f"{text!r} does not say how the gloss was read.",
+                f'"{text}" does not say how the gloss was read',
                 "Write included or excluded.",
             )
         return included
@@ -293,7 +293,7 @@ class Table:
             self._fault(
                 number,
                 "drawdown-film",
-                f"{text!r} is not a film thickness.",
+                f'"{text}" is not a film thickness',
                 "Write microns, as 25.",
             )
         return film
@@ -349,7 +349,7 @@ def _amounts(cells: list[tuple[str, str]]) -> Mixture:
     for tint, cell in cells:
         amount = number_of(cell) if cell else 0.0
         if amount is None:
-            raise ValueError(f"{cell!r} of {tint} is not a weight.")
+            raise ValueError(f'"{cell}" of {tint} is not a weight')
         found.append((tint, amount))
     return weighed(found, "The row") if any(amount for _, amount in found) else ()
 
@@ -362,7 +362,7 @@ def _listed(row: list[str], pairs: list[tuple[int, int]]) -> Mixture:
         if tints != [""] and len(tints) == 1 and weights == [""]:
             weights = ["1"]
         if len(tints) != len(weights):
-            raise ValueError(f"{len(tints)} tints have {len(weights)} weights.")
+            raise ValueError(f"{len(tints)} tints have {len(weights)} weights")
         found += [(t, w) for t, w in zip(tints, weights, strict=True) if t]
     return _amounts(found)
 

@@ -138,7 +138,7 @@ def _as_one_geometry(
     if unsaid and len(unsaid) < len(cards):
         raise fault(
             "drawdown-gloss-unsaid",
-            f"Card {unsaid[0].card} does not say how its gloss was read, as other cards do.",
+            f"card {unsaid[0].card} does not say how its gloss was read, as other cards do",
             "Write included or excluded for every card.",
         )
     other = [c for c in cards if c.gloss_included not in (None, surface.specular_included)]
@@ -150,7 +150,7 @@ def _as_one_geometry(
         Finding(
             "drawdown-gloss",
             f"{len(other)} of {len(cards)} cards were read with the gloss {was}, and are brought to "
-            f"gloss {kept} by {100 * surface.k1:.1f} % of reflectance, which holds for gloss cards.",
+            f"gloss {kept} by {100 * surface.k1:.1f} % of reflectance, which holds for gloss cards",
             "Read matt and satin cards the same way as all others.",
             Severity.WARNING,
         ),
@@ -207,8 +207,8 @@ def _bare_charts(cards: list[Drawdown]) -> tuple[dict[str, Floats], tuple[Findin
             findings.append(
                 Finding(
                     "drawdown-chart",
-                    f"The {len(readings)} readings of the bare chart's {ground} differ by up to "
-                    f"{spread:.3f}; their mean is used.",
+                    f"the {len(readings)} readings of the bare chart's {ground} differ by up to "
+                    f"{spread:.3f}; their mean is used",
                     "Leave those of other charts out, in a table of their own.",
                     Severity.WARNING,
                 )
@@ -247,7 +247,7 @@ def _alone(lone: list[Drawdown], pairs: list[tuple[Drawdown, Drawdown]]) -> tupl
     return (
         Finding(
             "drawdown-alone",
-            f"{len(lone)} cards were read over one ground only ({few}); they are taken to hide it.",
+            f"{len(lone)} cards were read over one ground only ({few}); they are taken to hide it",
             "If the ground shows through, read them over black and white both.",
             Severity.WARNING,
         ),
@@ -258,8 +258,8 @@ def _incomplete(card: Drawdown) -> Finding:
     other = "white" if card.ground == "black" else "black"
     return Finding(
         "drawdown-alone",
-        f"Card {card.card} is over {card.ground} and the same mixture over {other} is missing; "
-        "other films of this table do not hide.",
+        f"card {card.card} is over {card.ground} and the same mixture over {other} is missing; "
+        "other films of this table do not hide",
         f"Add the reading over {other} (same mixture, same film), or write the ground as "
         "opaque if the film hides it.",
     )
@@ -268,8 +268,8 @@ def _incomplete(card: Drawdown) -> Finding:
 def _on_another_chart(card: Drawdown, excess: float) -> Finding:
     return Finding(
         "drawdown-other-chart",
-        f"Card {card.card} over white reads up to {excess:.3f} lighter than any film could over the "
-        "bare chart of this table.",
+        f"card {card.card} over white reads up to {excess:.3f} lighter than any film could over the "
+        "bare chart of this table",
         "Read the bare black and white of its own chart, and keep cards of other charts in tables "
         "of their own.",
         Severity.WARNING,

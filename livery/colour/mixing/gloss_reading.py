@@ -31,8 +31,8 @@ def words_if_gloss_left_out(readings: Floats, surface: FilmSurface) -> str | Non
     if darkest > _NO_GLOSS * surface.k1:
         return None
     return (
-        f"The darkest card reads {100 * darkest:.1f} %; with the gloss included no gloss card "
-        f"reads much less than {100 * surface.k1:.0f} %."
+        f"the darkest card reads {100 * darkest:.1f} %; with the gloss included no gloss card "
+        f"reads much less than {100 * surface.k1:.0f} %"
     )
 
 

@@ -49,7 +49,7 @@ class MixingSetup:
         if (colour is None) == (reading is None):
             raise fault(
                 "mix-target",
-                "There is no colour to match." if colour is None else "There are two targets.",
+                "there is no colour to match" if colour is None else "there are two targets",
                 "Write a colour or name a file with --reading, one of the two.",
             )
         if colour is not None and is_reading(colour):
@@ -74,7 +74,7 @@ class MixingSetup:
             raise fault(
                 "spectrum-short",
                 f"{path} runs from {wavelengths[0]:g} to {wavelengths[-1]:g} nm; "
-                f"{own[0]:g} to {own[-1]:g} nm are needed.",
+                f"{own[0]:g} to {own[-1]:g} nm are needed",
                 "Export the whole range.",
             )
         return np.interp(own, wavelengths, values)
@@ -88,7 +88,7 @@ def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
         found.append(
             Finding(
                 "mixing-tint-not-in-model",
-                f"The model has no data for {', '.join(unknown)}: recipes leave it out.",
+                f"the model has no data for {', '.join(unknown)}: recipes leave it out",
                 f"Its tints are {', '.join(model.tints)}. Add drawdowns of a new tint to the "
                 "table, and calibrate again.",
                 Severity.WARNING,
@@ -99,8 +99,8 @@ def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
         found.append(
             Finding(
                 "mixing-white-not-the-models",
-                f"The white of the shelf is {tins.white}, that of its model is {fitted}: strengths "
-                f"and the next card go by reductions with {fitted}.",
+                f"the white of the shelf is {tins.white}, that of its model is {fitted}: strengths "
+                f"and the next card go by reductions with {fitted}",
                 f'Write white = "{fitted}", or calibrate again with --white "{tins.white}".',
                 Severity.WARNING,
             )
@@ -110,8 +110,8 @@ def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
         found.append(
             Finding(
                 "mixing-gloss-not-the-models",
-                f"The shelf says that its readings have the gloss {own}, its model was fitted to "
-                f"readings with the gloss {read}: every reading is taken as {read}.",
+                f"the shelf says that its readings have the gloss {own}, its model was fitted to "
+                f"readings with the gloss {read}: every reading is taken as {read}",
                 f'Write specular = "{read}" at the head of the shelf, and specular = "{own}" beside '
                 f"each card that was read so; or calibrate again with --specular {own}.",
                 Severity.WARNING,

@@ -53,7 +53,7 @@ def parse_mixture(text: str) -> Mixture:
         elif piece and len(pieces) == 1:
             found.append((piece, 1.0))
         else:
-            raise ValueError(f"{piece!r} is not a tint with its parts.")
+            raise ValueError(f'"{piece}" is not a tint with its parts')
     return weighed(found, text)
 
 
@@ -66,8 +66,8 @@ def weighed(parts: Iterable[tuple[str, float]], text: str) -> Mixture:
     listed = list(parts)
     less = [tint for tint, amount in listed if amount < 0.0]
     if less:
-        raise ValueError(f"There cannot be a negative amount of {less[0]}.")
+        raise ValueError(f"there cannot be a negative amount of {less[0]}")
     found = tuple((tint, amount) for tint, amount in listed if amount > 0.0)
     if not found:
-        raise ValueError(f"{text!r} has no parts.")
+        raise ValueError(f'"{text}" has no parts')
     return found

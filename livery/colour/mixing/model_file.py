@@ -68,7 +68,7 @@ def read_model(path: Path) -> MixingModel:
     if not path.is_file():
         raise fault(
             "model-missing",
-            f"There is no file {path}.",
+            f"there is no file {path}",
             "Check the name, or make a model from drawdowns with livery calibrate.",
         )
     try:
@@ -79,7 +79,7 @@ def read_model(path: Path) -> MixingModel:
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise fault(
             "model-unread",
-            f"{path} is not a mixing model that this version can read.",
+            f"{path} is not a mixing model that this version can read",
             "Make it again from the drawdowns with livery calibrate.",
         ) from error
 

@@ -235,7 +235,7 @@ def measure_out(
     if np.count_nonzero(parts) > MOST_MEASURED:
         raise fault(
             "recipe-long",
-            f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
+            f"a recipe of {np.count_nonzero(parts)} tints cannot be measured out",
             f"Write at most {MOST_MEASURED}; leave out the smallest parts.",
         )
     maker = _RecipeMaker(
@@ -247,11 +247,11 @@ def measure_out(
 
 def _check(volume_ml: float, most: int) -> None:
     if volume_ml <= 0.0:
-        raise fault("recipe-volume", f"{volume_ml:g} ml is not a batch.", "Write a volume above 0.")
+        raise fault("recipe-volume", f"{volume_ml:g} ml is not a batch", "Write a volume above 0.")
     if not 1 <= most <= MOST_TINTS:
         raise fault(
             "recipe-most",
-            f"A recipe of {most} tints cannot be searched.",
+            f"a recipe of {most} tints cannot be searched",
             f"Write 1 to {MOST_TINTS}.",
         )
 
@@ -268,7 +268,7 @@ def usable_tints(model: MixingModel, shelf: Shelf, leave_out: tuple[str, ...]) -
     if not found:
         raise fault(
             "recipe-no-tint",
-            "No tint on the shelf can be used.",
+            "no tint on the shelf can be used",
             "Correct the stock figures, or leave fewer tints out.",
             exit_status=1,
         )
@@ -439,7 +439,7 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
     if not scored:
         raise fault(
             "recipe-stock",
-            "The tins in stock do not hold enough for this much paint.",
+            "the tins in stock do not hold enough for this much paint",
             "Ask for less, or correct the stock figures.",
             exit_status=1,
         )
@@ -500,7 +500,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
     short = _shows_through(best) if maker.hiding else None
     proof = Finding(
         "recipe-test-card",
-        "A prediction is not a proof: spray a test card, let it dry, and judge that.",
+        "a prediction is not a proof: spray a test card, let it dry, and judge that",
         f"Its card lies within {best.expected_miss:.1f} DeltaE00 of its prediction 95 times in 100.",
         Severity.NOTE,
     )
@@ -513,7 +513,7 @@ def _shows_through(recipe: Recipe) -> Finding | None:
     if recipe.hides is None:
         return Finding(
             "recipe-hiding-open",
-            "Whether one film of this hides is not known: no film of known thickness was read.",
+            "whether one film of this hides is not known: no film of known thickness was read",
             "Read one mixture over black and white with its film_um, or write scatter_per_micron "
             "on the shelf.",
             Severity.NOTE,
@@ -527,7 +527,7 @@ def _shows_through(recipe: Recipe) -> Finding | None:
         "recipe-shows-through",
         f"{recipe.film_um:g} microns of this recipe let the ground show through: contrast ratio "
         f"{100 * (recipe.contrast_ratio or 0.0):.1f} %, where {100 * recipe.hiding_floor:g} % is "
-        "needed.",
+        "needed",
         f"Spray {coats} such coats, or one over {undercoat}."
         if coats
         else f"Spray it over {undercoat}, or choose a recipe with more of an opaque tint.",

@@ -171,13 +171,13 @@ def _correction_of_card(model: MixingModel, parts: Floats, card: Card) -> tuple[
         if reading.size != model.wavelengths_nm.size:
             raise fault(
                 "record-wavelengths",
-                f"A card has {reading.size} values for {model.wavelengths_nm.size} wavelengths.",
+                f"a card has {reading.size} values for {model.wavelengths_nm.size} wavelengths",
                 "Write one for each wavelength of the model.",
             )
         log_ks, variance = log_ks_of_reading(reading, model.surface)
         return log_ks - plain, variance + CARD_SLIP_VARIANCE
     if card.lab is None:
-        raise fault("record-card", "A card has no lab and no reading.", "Write one of the two.")
+        raise fault("record-card", "a card has no lab and no reading", "Write one of the two.")
     after = _bent_to(_expected(model, parts), card, model)
     return after - plain, np.full(plain.size, CARD_SLIP_VARIANCE)
 
@@ -219,11 +219,11 @@ def _impossible(
         return fault(
             "record-lab",
             f"{reading} is deeper than any gloss surface reads with its mirror reflection, "
-            f"{100 * surface.floor:.1f} %, taken in.",
+            f"{100 * surface.floor:.1f} %, taken in",
             'Say specular = "excluded" of the card if it was read so; or check what was typed.',
         )
     return fault(
         "record-lab",
-        f"No mixture of these tints can read {reading}.",
+        f"no mixture of these tints can read {reading}",
         "Check the reading and the mixture it belongs to.",
     )

@@ -175,7 +175,7 @@ def unknown_tint(name: str, known: tuple[str, ...]) -> LiveryError:
     """Return the error for a tint that is not there, with the nearest name that is."""
     near = difflib.get_close_matches(name, known, 1)
     remedy = f"Did you mean {near[0]}?" if near else f"Write one of: {', '.join(known)}."
-    return fault("mixing-tint-unknown", f"There is no tint {name!r}.", remedy)
+    return fault("mixing-tint-unknown", f'there is no tint "{name}"', remedy)
 
 
 def read_shelf(path: Path, modelled: bool = False) -> Shelf:
@@ -227,21 +227,21 @@ class _Reader:
             self._find(
                 "shelf-specular",
                 ("specular",),
-                f"There is no reading with specular {entry.specular!r}.",
+                f'there is no reading with specular "{entry.specular}"',
                 "Write included or excluded.",
             )
         if not entry.tint:
             self._find(
                 "shelf-empty",
                 ("tint",),
-                "There is no tint on the shelf.",
+                "there is no tint on the shelf",
                 "Write a table [tint.NAME] with the masstone of each tin.",
             )
         elif entry.white not in entry.tint:
             self._find(
                 "shelf-white",
                 ("white",),
-                f"The white, {entry.white!r}, is not on the shelf.",
+                f'the white, "{entry.white}", is not on the shelf',
                 f"Write one of: {', '.join(entry.tint)}.",
             )
         try:
@@ -264,7 +264,7 @@ class _Reader:
             self._find(
                 "shelf-model",
                 ("model",),
-                f"There is no file {self.model}.",
+                f"there is no file {self.model}",
                 "Name the file that livery calibrate wrote, as seen from the shelf's folder.",
             )
         if any(f.severity is Severity.ERROR for f in self.findings):
@@ -301,7 +301,7 @@ class _Reader:
             self._find(
                 "shelf-nature",
                 (*key, "nature"),
-                f"{name}: there is no nature {tint.nature!r}.",
+                f'{name}: there is no nature "{tint.nature}"',
                 f"Write {', '.join(NATURES[:-1])} or {NATURES[-1]}.",
             )
         if tint.nature == "metallic":
@@ -312,7 +312,7 @@ class _Reader:
             self._find(
                 "shelf-no-masstone",
                 key,
-                f"{name} has no masstone, and no model of its tints is named.",
+                f"{name} has no masstone, and no model of its tints is named",
                 "Write masstone = [...], or at the head of the file model = with the file that "
                 "livery calibrate wrote.",
             )
@@ -331,7 +331,7 @@ class _Reader:
             self._find(
                 "shelf-no-reduction",
                 key,
-                f"{name} has no reduction with white, so its strength in a mixture is a guess.",
+                f"{name} has no reduction with white, so its strength in a mixture is a guess",
                 "Draw down 1 part with 9 of white and write the reading as its reduction.",
                 Severity.WARNING,
             )
@@ -346,7 +346,7 @@ class _Reader:
             self._find(
                 "shelf-reduction-with",
                 (*key, "with"),
-                f"{name} cannot be reduced with {white!r}: no other tint of the shelf is called so.",
+                f'{name} cannot be reduced with "{white}": no other tint of the shelf is called so',
                 f"Write one of: {', '.join(n for n in self.entry.tint if n != name)}.",
             )
             return []
@@ -358,7 +358,7 @@ class _Reader:
             "shelf-metallic",
             key,
             f"{name} is metallic: flakes mirror light, which this model does not describe, and "
-            "it is left out of recipes.",
+            "it is left out of recipes",
             'Match metallic colours by eye with test cards: "livery finish --metallic" says which.',
             Severity.NOTE,
         )
@@ -375,14 +375,14 @@ class _Reader:
             self._find(
                 "shelf-reading",
                 key,
-                f"{named} needs a reading or a Lab, one of the two.",
+                f"{named} needs a reading or a Lab, one of the two",
                 "Write reading = [...] or lab = [L, a, b].",
             )
         elif lab is not None:
             self._find(
                 "shelf-lab-only",
                 key,
-                f"{named} has a Lab only; the smoothest reflectance is used in its place.",
+                f"{named} has a Lab only; the smoothest reflectance is used in its place",
                 "Read the card with a spectrophotometer for a better match.",
                 Severity.NOTE,
             )
@@ -395,14 +395,14 @@ class _Reader:
             self._find(
                 "shelf-wavelengths",
                 key,
-                f"{named} has {len(reading)} values for {self.wavelengths.size} wavelengths.",
+                f"{named} has {len(reading)} values for {self.wavelengths.size} wavelengths",
                 "Write one for each wavelength, or correct wavelengths at the head of the file.",
             )
         elif reading is not None and not (min(reading) >= -0.01 and max(reading) <= 1.5):
             self._find(
                 "shelf-reflectance",
                 key,
-                f"{named} goes from {min(reading):g} to {max(reading):g}; a reflectance runs from 0 to 1.",
+                f"{named} goes from {min(reading):g} to {max(reading):g}; a reflectance runs from 0 to 1",
                 "Divide per cent by 100.",
             )
         else:

@@ -52,7 +52,7 @@ def reflectance_from_lab(lab: ArrayLike, view: Viewing) -> Floats:
     if found is None:
         raise fault(
             "mixing-lab-impossible",
-            f"No paint can have the colour Lab {colour[0]:g} {colour[1]:g} {colour[2]:g}.",
+            f"no paint can have the colour Lab {colour[0]:g} {colour[1]:g} {colour[2]:g}",
             "Check the three numbers: L* from 0 to 100, then a* and b*.",
             exit_status=1,
         )

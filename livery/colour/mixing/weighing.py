@@ -50,11 +50,11 @@ class WeighingScale:
 
     def __post_init__(self) -> None:
         if self.unit not in UNITS:
-            raise fault("scale-unit", f"There is no unit {self.unit!r}.", "Write g, ml or drops.")
+            raise fault("scale-unit", f'there is no unit "{self.unit}"', "Write g, ml or drops.")
         if self.step <= 0.0 or self.drop_ml <= 0.0:
             raise fault(
                 "scale-step",
-                f"A scale cannot show steps of {self.step:g} {self.unit}.",
+                f"a scale cannot show steps of {self.step:g} {self.unit}",
                 "Write the finest step above 0, as 0.1.",
             )
 
@@ -99,7 +99,7 @@ def round_amounts(
     if base_grams is None and abs(total - grams.sum()) > _FAR_OFF * grams.sum():
         raise fault(
             "recipe-too-small",
-            "The batch is too small for the scale: whole steps of it miss the amount asked for.",
+            "the batch is too small for the scale: whole steps of it miss the amount asked for",
             "Ask for more paint, or use a scale with a finer step.",
             exit_status=1,
         )

@@ -43,7 +43,7 @@ def white_of(drawdowns: Drawdowns, name: str) -> tuple[int, tuple[Finding, ...]]
     note = Finding(
         "calibrate-white-found",
         f"{drawdowns.tints[found]} is taken for the white: {len(lightened[found])} of the other "
-        f"tints are reduced with it. {drawdowns.tints[lightest]} is lighter by itself.",
+        f"tints are reduced with it. {drawdowns.tints[lightest]} is lighter by itself",
         "Name another with --white if that is wrong.",
         Severity.NOTE,
     )
@@ -56,7 +56,7 @@ def _named(drawdowns: Drawdowns, name: str) -> int:
         return names.index(name.casefold())
     raise fault(
         "calibrate-white",
-        f"There is no tint {name!r} in the drawdowns.",
+        f'there is no tint "{name}" in the drawdowns',
         f"Write one of: {', '.join(drawdowns.tints)}.",
     )
 
@@ -66,6 +66,6 @@ def _demand_alone(drawdowns: Drawdowns, found: int, alone: Floats) -> None:
         raise fault(
             "calibrate-white",
             f"{drawdowns.tints[found]} is on most cards and on none by itself; if it is the "
-            "white, its scattering cannot be determined.",
+            "white, its scattering cannot be determined",
             f"Add a drawdown of {drawdowns.tints[found]} alone, or name the white with --white.",
         )

@@ -82,14 +82,14 @@ def read_chart(path: Path) -> Chart:
     Raises LiveryError if a value is missing or the patches do not fill a rectangle.
     """
     if not path.exists():
-        raise fault("chart-missing", f"There is no file {path}.", "Check the name.")
+        raise fault("chart-missing", f"there is no file {path}", "Check the name.")
     lines = _table_lines(read_text_file(path))
     needed = (*_COLUMNS, "white")
     lacking = [c for c in needed if not next(iter(lines.values()), {}).get(c)]
     if lacking:
         raise fault(
             "chart-columns",
-            f"{path.name} has no values under {', '.join(lacking)}.",
+            f"{path.name} has no values under {', '.join(lacking)}",
             f"Head the columns {','.join(needed)} and give one patch a line.",
         )
     patches = {}
@@ -101,7 +101,7 @@ def read_chart(path: Path) -> Chart:
     if sorted(patches) != expected or len(lines) != len(expected) or min(rows, columns) < 2:
         raise fault(
             "chart-gaps",
-            f"{path.name} does not give each of {rows} rows by {columns} columns once.",
+            f"{path.name} does not give each of {rows} rows by {columns} columns once",
             "Give every patch one line; a chart has at least two rows and two columns.",
         )
     ordered = [patches[place] for place in expected]
@@ -133,14 +133,14 @@ def _patch(
     except ValueError:
         raise fault(
             "chart-number",
-            f"Line {number} of {path.name} holds something that is not a number.",
+            f"line {number} of {path.name} holds something that is not a number",
             "Write row and column as whole numbers, and L, a, b as numbers such as 54.3.",
         ) from None
     light, _, observer = line["white"].partition("/")
     if light not in ("D50", "D65") or observer not in ("", "2", "10"):
         raise fault(
             "chart-white",
-            f"Line {number} of {path.name} gives the white as {line['white']!r}.",
+            f'line {number} of {path.name} gives the white as "{line["white"]}"',
             "Write D50 or D65, as the sheet that came with the chart says; D50/10 or D65/10 for "
             "values of the 10 degree observer.",
         )
@@ -213,14 +213,14 @@ def _check_turned(chart: Chart, picture: Pixels, corners: FloatArray) -> None:
     if agreement["as given"] < agreement[best] and best != "as given":
         raise fault(
             "chart-turned",
-            f"The chart's lights and darks fit better {best}.",
-            f"Begin at the middle of {chart.names[0]!r} and go along the first row, then round.",
+            f"the chart's lights and darks fit better {best}",
+            f'Begin at the middle of "{chart.names[0]}" and go along the first row, then round.',
         )
     if agreement[best] < 0.8:
         raise fault(
             "chart-not-there",
-            "The lights and darks between these corners are not those of the chart "
-            f"(rank correlation {agreement[best]:.2f}).",
+            "the lights and darks between these corners are not those of the chart "
+            f"(rank correlation {agreement[best]:.2f})",
             "Mark the middles of the four corner patches, and check which chart it is.",
         )
 

@@ -113,7 +113,7 @@ def correct_by_chart(
         raise fault(
             "chart-small",
             f"{len(patches)} patches that are not at the limit of the file are too few to learn "
-            "a correction from.",
+            "a correction from",
             "Photograph with less exposure, or give single known colours instead.",
         )
     labs = np.array([p.lab for p in patches])
@@ -144,9 +144,9 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
     remarks = [
         Finding(
             "photo-chart",
-            "The chart is valid for surfaces in the same light, facing the same way; paints that "
+            "the chart is valid for surfaces in the same light, facing the same way; paints that "
             "change colour under other lamps are not known from it. Under tubes with narrow spectral "
-            "lines colours are missed by more, strong ones at times by more than is stated.",
+            "lines colours are missed by more, strong ones at times by more than is stated",
             "Lay the chart flat against the panel, in open shade or even daylight.",
             Severity.NOTE,
         )
@@ -155,7 +155,7 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
         remarks.append(
             Finding(
                 "photo-chart-clipped",
-                f"Patches at the limit of the file were left out: {', '.join(clipped)}.",
+                f"patches at the limit of the file were left out: {', '.join(clipped)}",
                 "Photograph again with less exposure, or in a wider colour space.",
                 Severity.WARNING if len(clipped) > 3 else Severity.NOTE,
             )
@@ -166,8 +166,8 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
         remarks.append(
             Finding(
                 "photo-light-falls",
-                f"The light changes by {100 * (np.exp(fall) - 1):.0f} % over one diagonal of the "
-                "picture; this was evened out.",
+                f"the light changes by {100 * (np.exp(fall) - 1):.0f} % over one diagonal of the "
+                "picture; this was evened out",
                 "Keep the chart close to the paint, or light the panel more evenly.",
                 Severity.WARNING,
             )
@@ -176,8 +176,8 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
         remarks.append(
             Finding(
                 "photo-chart-poor",
-                f"Patches of the chart are predicted only to {np.median(misses):.1f} DeltaE00 in "
-                "the median: glare, mixed light, a worn chart or the wrong one.",
+                f"patches of the chart are predicted only to {np.median(misses):.1f} DeltaE00 in "
+                "the median: glare, mixed light, a worn chart or the wrong one",
                 "Photograph again without glare, in one kind of light.",
                 Severity.WARNING,
             )

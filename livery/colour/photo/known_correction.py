@@ -79,7 +79,7 @@ def picture_kind(*, faded: bool, daylight: bool) -> PictureKind:
     if faded and daylight:
         raise fault(
             "photo-kind",
-            "The picture is marked both as faded and as taken by daylight.",
+            "the picture is marked both as faded and as taken by daylight",
             "Give one of the two: the colours of a faded print have changed, whatever its light was.",
         )
     if faded:
@@ -326,23 +326,23 @@ def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ..
     if not knowns:
         say(
             "photo-uncorrected",
-            "Nothing of known colour is in the picture: exposure and cast of the light are "
-            "those the camera chose.",
+            "nothing of known colour is in the picture: exposure and cast of the light are "
+            "those the camera chose",
             "Photograph it again with a grey card or a 24-patch chart beside the paint.",
         )
     elif kind is not PictureKind.FADED:
         say(
             "photo-few-knowns",
-            "Cards and single surfaces fix exposure and cast, not the contrast and the colour "
-            "rendering that the camera's maker chose; strong colours may be several DeltaE00 off.",
+            "cards and single surfaces fix exposure and cast, not the contrast and the colour "
+            "rendering that the camera's maker chose; strong colours may be several DeltaE00 off",
             "Use a 24-patch chart, or a known surface close to the target colour.",
             Severity.NOTE,
         )
     if kind is PictureKind.FADED and len(knowns) < 3:
         say(
             "photo-fading-open",
-            f"{len(knowns) or 'No'} known {'colour' if len(knowns) == 1 else 'colours'} cannot "
-            "separate fading from a cast: light tones may be right while dark ones are not.",
+            f"{len(knowns) or 'no'} known {'colour' if len(knowns) == 1 else 'colours'} cannot "
+            "separate fading from a cast: light tones may be right while dark ones are not",
             "Give a light, a middle and a dark known, such as white paint, weathered wood "
             "and tyre black.",
         )
@@ -350,7 +350,7 @@ def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ..
     if len(knowns) >= 2 and max(lightness) - min(lightness) < 25:
         say(
             "photo-knowns-alike",
-            "The known colours are all about equally light, so they say little of the contrast.",
+            "the known colours are all about equally light, so they say little of the contrast",
             "Add a known that is much darker or lighter.",
         )
     return tuple(remarks)

@@ -138,8 +138,8 @@ def darker_corners(vignette: float) -> list[Finding]:
     return [
         Finding(
             "photo-vignetting",
-            f"The corners are about {vignette / np.log(2):.1f} stops darker than the middle; "
-            "this was evened out, reliably only near the colours that are known.",
+            f"the corners are about {vignette / np.log(2):.1f} stops darker than the middle; "
+            "this was evened out, reliably only near the colours that are known",
             "Keep them and the paint near the middle, or close the lens by two stops.",
             Severity.WARNING,
         )

@@ -44,7 +44,7 @@ def _checked(points: ArrayLike) -> FloatArray:
     if not (np.all(turns > least) or np.all(turns < -least)):
         raise fault(
             "corners-crossed",
-            "The four corners do not go round a shape with four corners.",
+            "the four corners do not go round a shape with four corners",
             "Give them in order round it, none of them on the line between its neighbours.",
         )
     return corners

@@ -158,8 +158,8 @@ def pixels_in(
     if left < 0 or top < 0 or right > picture.width or bottom > picture.height:
         raise fault(
             "region-outside",
-            f"The region from {left:g},{top:g} to {right:g},{bottom:g} leaves the picture, "
-            f"which is {picture.width} x {picture.height} pixels.",
+            f"the region from {left:g},{top:g} to {right:g},{bottom:g} leaves the picture, "
+            f"which is {picture.width} x {picture.height} pixels",
             "Places are in pixels from the top left corner of the upright picture.",
         )
     bands = _bands(int(top), int(np.ceil(bottom)), int(np.ceil(right)) - int(left))
@@ -168,8 +168,8 @@ def pixels_in(
     if count < FEWEST_PIXELS:
         raise fault(
             "region-tiny",
-            f"The region holds {count} {'pixel' if count == 1 else 'pixels'}; "
-            f"a colour needs at least {FEWEST_PIXELS}.",
+            f"the region holds {count} {'pixel' if count == 1 else 'pixels'}; "
+            f"a colour needs at least {FEWEST_PIXELS}",
             "Mark a larger part of the paint, or take a closer photograph.",
         )
     step = 1 if most is None else int(np.ceil(np.sqrt(count / most)))
@@ -224,7 +224,7 @@ def _inside(region: Region, x: FloatArray, y: FloatArray) -> NDArray[np.bool_]:
     if not polygon.is_valid or polygon.area == 0:
         raise fault(
             "region-crossed",
-            "The sides of the region cross each other, so it is not clear what is inside.",
+            "the sides of the region cross each other, so it is not clear what is inside",
             "Give the corners in order round the region.",
         )
     return np.asarray(shapely.contains_xy(polygon, x, y))

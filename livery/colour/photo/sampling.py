@@ -148,7 +148,7 @@ def _refuse_if_few(kept: int, clipped: int) -> None:
     raise fault(
         "region-clipped",
         f"{clipped} of the {kept + clipped} pixels are burnt out: at the top of what the file "
-        "holds.",
+        "holds",
         "Photograph again with less exposure and out of the sun's glare.",
     )
 
@@ -283,14 +283,14 @@ def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
         warn(
             "region-part-clipped",
             f"{100 * found.clipped / total:.0f} % of the region is burnt out and was left out, "
-            "which pulls the colour towards the darker rest.",
+            "which pulls the colour towards the darker rest",
             "Expose for this surface, or mark a part without glare.",
         )
     if found.cut > 0.02 * total:
         warn(
             "region-cut",
-            f"In {100 * found.cut / total:.0f} % of the region a channel stands at the bottom of "
-            "the file: the colour is stronger, or darker, than the file can hold.",
+            f"in {100 * found.cut / total:.0f} % of the region a channel stands at the bottom of "
+            "the file: the colour is stronger, or darker, than the file can hold",
             "Photograph in a wider colour space (Adobe RGB, Display P3) or develop the raw file "
             "to one.",
         )
@@ -298,20 +298,20 @@ def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
         warn(
             "region-specks",
             f"{100 * found.specks / total:.0f} % of the region differs from the rest and was "
-            "left out: dirt, lining, reflections or more than one colour.",
+            "left out: dirt, lining, reflections or more than one colour",
             "Mark a more even part of the paint.",
         )
     if found.gradient > UNEVEN_LIGHT:
         warn(
             "region-uneven",
-            f"The light runs by {found.gradient:.1f} DeltaE00 across the region.",
+            f"the light runs by {found.gradient:.1f} DeltaE00 across the region",
             "Mark a smaller part, or photograph it in even light; the colour is that of its middle.",
         )
     if flat:
         warn(
             "region-flat",
-            "Every pixel of the region is the same, as in a drawing or a screen picture; its "
-            "spread says nothing about a painted surface.",
+            "every pixel of the region is the same, as in a drawing or a screen picture; its "
+            "spread says nothing about a painted surface",
             "Sample an untouched photograph of the paint.",
         )
     return tuple(remarks)

@@ -85,7 +85,7 @@ class BookEntry(Entry):
         try:
             self.mixture  # noqa: B018
         except ValueError as error:
-            raise wrong("book-mixed", str(error).rstrip("."), remedy) from None
+            raise wrong("book-mixed", str(error), remedy) from None
         return self
 
 

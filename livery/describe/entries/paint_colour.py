@@ -32,7 +32,7 @@ def to_haze(value: Any) -> Haze | None:
         return read_haze(plain)
     except LiveryError as error:
         (finding,) = error.findings
-        raise wrong("haze", finding.message.rstrip("."), finding.remedy) from None
+        raise wrong("haze", finding.message, finding.remedy) from None
 
 
 def to_shelf(value: Any) -> Any:

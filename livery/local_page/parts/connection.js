@@ -2,7 +2,7 @@
 
 export class Refused extends Error {
   constructor(why, findings) {
-    super(findings.map((f) => f.message).join(" ") || `refused (${why})`);
+    super(findings.map((f) => f.message).join("; ") || `refused (${why})`);
     this.why = why;
     this.findings = findings;
   }

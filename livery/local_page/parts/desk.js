@@ -174,5 +174,5 @@ export function latest(act) {
 
 export function findingsList(findings) {
   if (!findings.length) return [el("li", { class: "small" }, "No findings.")];
-  return findings.map((f) => el("li", { class: f.severity }, el("span", {}, f.message), f.remedy ? el("span", { class: "remedy" }, ` ${f.remedy}`) : null));
+  return findings.map((f) => el("li", { class: f.severity }, el("span", {}, f.message), f.remedy ? el("span", { class: "remedy" }, `. ${f.remedy}`) : null));
 }

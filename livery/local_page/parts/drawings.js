@@ -236,7 +236,7 @@ function describe(all = true) {
   at("command").textContent = desk.picture.info ? asking.command : "";
   desk.picture.laid.replaceChildren(...marks.filter((mark) => mark.d).flatMap((mark) => ["under", "over"].map((kind) => draw("path", { d: mark.d, class: `traced ${kind}` }))));
   if (!all) return;
-  at("fault").textContent = (answer?.faults ?? []).map((f) => `${f.message} ${f.remedy}`).join(" ");
+  at("fault").textContent = (answer?.faults ?? []).map((f) => `${f.message}. ${f.remedy}`).join(" ");
   at("found").replaceChildren(...findingsList(answer?.findings ?? []));
   at("straighten").disabled = !marks.some((mark) => (mark.kind === "rectangle" || mark.kind === "point") && mark.text.trim());
 }

@@ -20,7 +20,7 @@ export function takeBack(words) {
 // Says what was refused, and at the value itself where it is about one that can be seen.
 export function refused(error) {
   const [wrong] = error.findings ?? [];
-  say([error.message, wrong?.remedy].filter(Boolean).join(" "), true);
+  say([error.message, wrong?.remedy].filter(Boolean).join(". "), true);
   const node = wrong?.key && document.getElementById(`value-${wrong.key}-wrong`.replaceAll(" ", "-"));
   if (node) node.textContent = `${wrong.message}. ${wrong.remedy ?? ""}`;
 }

@@ -140,7 +140,7 @@ const lay = latest(async () => {
     try {
       answer = await connection.onPhotograph(wish);
     } catch (error) {
-      at("fault").textContent = [error.message, error.findings?.[0]?.remedy].filter(Boolean).join(" ");
+      at("fault").textContent = [error.message, error.findings?.[0]?.remedy].filter(Boolean).join(". ");
     }
   }
   drawLaid();

@@ -111,7 +111,7 @@ def order_of_spraying(
     if len(colours) > MOST_PAINTS:
         raise fault(
             "too-many-paints",
-            f"One panel has {len(colours)} paints; up to {MOST_PAINTS} can be put in order.",
+            f"one panel has {len(colours)} paints; up to {MOST_PAINTS} can be put in order",
             "Plan parts of the panel that do not touch separately.",
             exit_status=1,
         )
@@ -161,7 +161,7 @@ def _refuse_unknown(
         if name not in known:
             raise fault(
                 "unknown-paint",
-                f"The order of coats names {name!r}, which is on no field of this panel.",
+                f'the order of coats names "{name}", which is on no field of this panel',
                 f"Name one of: {', '.join(known)}.",
             )
 
@@ -200,7 +200,7 @@ def _precedence(
         links = "; ".join(why[a, b] for a, b in itertools.pairwise(cycle))
         raise fault(
             "coat-order-contradicts",
-            f"No order of coats can hold all of: {links}.",
+            f"no order of coats can hold all of: {links}",
             "Give up one of your own rules, or give the paints other systems.",
             exit_status=1,
         ) from None

@@ -94,7 +94,7 @@ def vehicle_side(
     if not kept:
         raise fault(
             "overlay-side",
-            f"{vehicle.title} shows nothing from its {side.value}.",
+            f"{vehicle.title} shows nothing from its {side.value}",
             "Choose another side.",
         )
     return VehicleSide(tuple(kept))
@@ -128,7 +128,7 @@ def corner_points(box: Bounds, corners: Sequence[Pick]) -> tuple[KnownPoint, ...
     if len(corners) != 4:
         raise fault(
             "overlay-corners",
-            f"{len(corners)} corners are given; the rectangle round it has four.",
+            f"{len(corners)} corners are given; the rectangle round it has four",
             'Write them from the top left round: "120,90 820,150 780,560 150,640".',
         )
     places = (
@@ -175,7 +175,7 @@ def _bounded(found: list[LaidPiece]) -> tuple[LaidPiece, ...]:
     if sum(ring.size for piece in found for ring in piece.rings) > _MOST_NUMBERS:
         raise fault(
             "overlay-large",
-            "On a photograph of this size the livery has too many points to draw.",
+            "on a photograph of this size the livery has too many points to draw",
             "Use a smaller photograph.",
             exit_status=1,
         )
@@ -256,7 +256,7 @@ def _require_in_view(to_picture: FloatArray, corners: FloatArray) -> None:
 def _beyond_view() -> LiveryError:
     return fault(
         "overlay-view",
-        "With these points, part of the panel lies behind the camera.",
+        "with these points, part of the panel lies behind the camera",
         "Check that each point is picked where it is said to lie, in order round the panel.",
         exit_status=1,
     )

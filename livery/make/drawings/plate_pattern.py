@@ -57,7 +57,7 @@ def printed_pattern(plan: PlatePlan, bed_mm: Bed | None) -> PrintedPattern:
     if abs(thin.size_mm - pattern.section_mm) > _SOLID_MM:
         raise fault(
             "pattern-thickness",
-            f"the pattern of plate '{plan.name}' measures {thin.size_mm:.2f} mm at x {thin.at.x:.1f}, "
+            f'the pattern of plate "{plan.name}" measures {thin.size_mm:.2f} mm at x {thin.at.x:.1f}, '
             f"y {thin.at.y:.1f} mm and should be {pattern.section_mm:.2f} mm there",
             "this is a mistake in Livery: please report it",
             exit_status=1,

@@ -84,7 +84,7 @@ def split_stripe(
     if reach <= 0.0:
         raise fault(
             "join-lap",
-            f"A lap of {rules.lap_mm:g} mm leaves nothing of a piece of {rules.longest_mm:g} mm.",
+            f"a lap of {rules.lap_mm:g} mm leaves nothing of a piece of {rules.longest_mm:g} mm",
             "Give a shorter lap or longer film.",
         )
     stations = candidate_stations(length_mm, rules, places)
@@ -93,8 +93,8 @@ def split_stripe(
     if chosen is None:
         raise fault(
             "join-nowhere",
-            f"A stripe {length_mm:.0f} mm long cannot be joined anywhere allowed so that "
-            f"pieces stay within {rules.longest_mm:g} mm.",
+            f"a stripe {length_mm:.0f} mm long cannot be joined anywhere allowed so that "
+            f"pieces stay within {rules.longest_mm:g} mm",
             "Allow a join in more places, or use longer film.",
             exit_status=1,
         )

@@ -150,9 +150,8 @@ def choices_of(
 def reported(piece: Piece, worst: Breach, count: int) -> Finding:
     """Return the warning of a piece's worst breach of one kind, of ``count`` in all."""
     finding = worst.as_finding(piece.key)
-    words = finding.message[:1].lower() + finding.message[1:]
-    more = f" There are {count} such places; this is the worst." if count > 1 else ""
-    return replace(finding, message=f"{piece.panel}, {piece.name}: {words}{more}")
+    more = f"; there are {count} such places, and this is the worst" if count > 1 else ""
+    return replace(finding, message=f"{piece.panel}, {piece.name}: {finding.message}{more}")
 
 
 FINE_LINE_WAYS = {

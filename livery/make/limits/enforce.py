@@ -224,7 +224,7 @@ def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
     advice = "take care when weeding it, or touch it in" if is_weeded else "touch it in"
     return Finding(
         "limit-point",
-        f"{piece.panel}, {piece.name}: {words}.",
+        f"{piece.panel}, {piece.name}: {words}",
         f"By {piece.process.value} the last of a point, below {limit:g} mm, is easily lost: {advice}.",
         Severity.NOTE,
         piece.key,

@@ -72,13 +72,13 @@ def limits_for(
         if name not in NAMES:
             raise fault(
                 "unknown-limit",
-                f"{name!r} is not a limit of {process.value}.",
+                f'"{name}" is not a limit of {process.value}',
                 f"Give one of: {', '.join(NAMES)}.",
             )
         if not value >= 0.0:
             raise fault(
                 "limit-range",
-                f"The limit {name} of {process.value} is {value:g} mm.",
+                f"the limit {name} of {process.value} is {value:g} mm",
                 "Give a size of 0 mm or more.",
             )
     return dataclasses.replace(COMMON_PRACTICE[process], **own)

@@ -79,7 +79,7 @@ def shorter_nest(
     if importlib.util.find_spec("spyrrow") is None:
         raise fault(
             "no-packer",
-            "The longer search for a nest needs the packer spyrrow, which is not installed.",
+            "the longer search for a nest needs the packer spyrrow, which is not installed",
             "Install it with: pip install 'livery[nesting]'",
             exit_status=1,
         )
@@ -153,7 +153,7 @@ def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
     last = (run.stderr.strip().splitlines() or ["no word"])[-1]
     raise fault(
         "packer-failed",
-        f"The longer search for a nest failed: {last}",
+        f"the longer search for a nest failed: {last}",
         "Build without it; the nest found at once is sound.",
         exit_status=1,
     )

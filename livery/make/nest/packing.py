@@ -252,7 +252,7 @@ def bodies_of(
         if any((m.count, m.turns) != (first.count, first.turns) for m in members):
             raise fault(
                 "nest-group",
-                f"The pieces of group {first.group!r} differ in count or in the turns allowed.",
+                f'the pieces of group "{first.group}" differ in count or in the turns allowed',
                 "Give all pieces of a group the same count and turns.",
             )
         shape = shapely.union_all([to_shapely(m.outline, FLATNESS_MM) for m in members])
@@ -304,7 +304,7 @@ def _fitting(
             raise fault(
                 "nest-too-large",
                 f"{' with '.join(turned[0].names)} is {length:.1f} x {width:.1f} mm; "
-                f"{name} leaves {room_words(long, wide)} inside its margins.",
+                f"{name} leaves {room_words(long, wide)} inside its margins",
                 "Use larger media, allow other turns, or split the piece at a join.",
                 exit_status=1,
             )

@@ -105,7 +105,7 @@ def paint_need(
     if not 0.0 <= loss < 1.0:
         raise fault(
             "loss-range",
-            f"A loss of {loss:g} is not a part of the paint.",
+            f"a loss of {loss:g} is not a part of the paint",
             "Write it as a part from 0 to below 1, such as 0.4 for 40 %.",
         )
     rate = spreading_rate_m2_per_l(sheet.volume_solids_percent, sheet.dry_film_um)
@@ -167,7 +167,7 @@ def leaves_for(
     if not 0.0 <= 2.0 * overlap_mm < side:
         raise fault(
             "leaf-overlap",
-            f"An overlap of {overlap_mm:g} mm leaves nothing of a leaf of {side:g} mm.",
+            f"an overlap of {overlap_mm:g} mm leaves nothing of a leaf of {side:g} mm",
             "Give an overlap below half the leaf.",
         )
     used = 0.0
@@ -243,10 +243,10 @@ def purchase(item: str, need: float, unit: str, packs: Sequence[Pack]) -> Purcha
     """
     if not packs:
         raise fault(
-            "no-pack", f"Nothing says in what sizes {item} is sold.", "Give at least one size."
+            "no-pack", f"nothing says in what sizes {item} is sold", "Give at least one size."
         )
     for pack in packs:
-        _positive(f"pack {pack.name!r} of {item}", pack.amount)
+        _positive(f'pack "{pack.name}" of {item}', pack.amount)
     thousandths = [max(1, round(p.amount * 1000)) for p in packs]
     grain = math.gcd(*thousandths)
     sizes = [t // grain for t in thousandths]
@@ -275,4 +275,4 @@ def purchase(item: str, need: float, unit: str, packs: Sequence[Pack]) -> Purcha
 def _positive(what: str, value: float, most: float = math.inf) -> None:
     if not 0.0 < value <= most:
         limit = "more than 0" if most == math.inf else f"more than 0 and at most {most:g}"
-        raise fault("quantity-range", f"The {what} is {value:g}.", f"Write a number {limit}.")
+        raise fault("quantity-range", f"the {what} is {value:g}", f"Write a number {limit}.")

@@ -252,7 +252,8 @@ def _notes(matched: Matched) -> Iterator[str]:
     )
     for finding in matched.findings:
         if finding.severity is not Severity.NOTE:
-            yield f"{finding.message} {finding.remedy}".strip()
+            words = finding.in_one_line()
+            yield words[:1].upper() + words[1:]
 
 
 class _Card:

@@ -70,8 +70,7 @@ def _words(finding: Finding) -> str:
     """Return a finding in one line; its file by name, as the folder may stand anywhere."""
     place = finding.place
     where = f"{place.file.name}, line {place.line}: " if place and place.line else ""
-    message = finding.message if finding.message.endswith((".", "?")) else f"{finding.message}."
-    return f"{where}{message} {finding.remedy}".rstrip()
+    return f"{where}{finding.in_one_line()}"
 
 
 def _count(number: int, word: str) -> str:

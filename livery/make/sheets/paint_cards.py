@@ -63,7 +63,7 @@ def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
     return PaintCard(
         colour_card(matched, title, paper),
         tuple(
-            f"{name} has no recipe: {f.message} {f.remedy}".rstrip()
+            f"{name} has no recipe: {f.in_one_line()}"
             for f in matched.findings
             if f.severity is Severity.ERROR
         ),
@@ -73,8 +73,8 @@ def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
 def _by_eye(kind: str) -> Finding:
     return Finding(
         "paint-by-eye",
-        f"This is {'leaf' if kind == 'leaf' else 'a metallic paint'}: it changes with the angle, "
-        "so no patch shows it and no recipe is worked out.",
+        f"this is {'leaf' if kind == 'leaf' else 'a metallic paint'}: it changes with the angle, "
+        "so no patch shows it and no recipe is worked out",
         "Match it by eye, beside the original and turned to the light as it will stand"
         + ("." if kind == "leaf" else ': "livery finish --metallic" says which cards to make.'),
         Severity.WARNING,

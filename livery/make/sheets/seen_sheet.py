@@ -71,7 +71,7 @@ def livery_picture(vehicles: Vehicles, plan: Plan, colours: Mapping[str, str]) -
     pictures = placed or [marks for drawing in loose if (marks := _areas(drawing))]
     if not pictures:
         raise fault(
-            "seen-empty", "The job has nothing to show.", "Add a panel or a plate.", exit_status=1
+            "seen-empty", "the job has nothing to show", "Add a panel or a plate.", exit_status=1
         )
     return tuple(_stacked(pictures))
 

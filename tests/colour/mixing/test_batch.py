@@ -167,9 +167,7 @@ def test_an_addition_below_the_step_of_the_scale_is_said(
     )  # fmt: skip
     assert not found.add
     assert found.after == found.estimated
-    assert [f.message for f in found.findings] == [
-        "What would help is less than the scale's 500 g."
-    ]
+    assert [f.message for f in found.findings] == ["what would help is less than the scale's 500 g"]
 
 
 def test_a_batch_that_no_tint_helps_is_said_to_be_as_near_as_can_be(demo_model, demo_shelf):
@@ -179,7 +177,7 @@ def test_a_batch_that_no_tint_helps_is_said_to_be_as_near_as_can_be(demo_model, 
     target = target_from_lab((30.5, -21.0, 9.5), both)
     found = correct_batch(demo_model, demo_shelf, target, card, can_ml=500, view=both)
     assert not found.add
-    assert found.findings[-1].message == "The batch is as close as additions can safely bring it."
+    assert found.findings[-1].message == "the batch is as close as additions can safely bring it"
 
 
 @pytest.mark.parametrize("as_lab", [True, False])
@@ -266,7 +264,7 @@ def test_a_record_that_cannot_be_read(tmp_path, text, place, words):
         (Card((("whit", 1.0),), lab=(90.0, 0.0, 0.0)), "Did you mean white"),
         (Card((("white", 1.0),)), "no lab and no reading"),
         (Card((("white", 1.0),), reading=(0.5,)), "1 values for 31 wavelengths"),
-        (Card((("white", 1.0),), lab=(50.0, 150.0, 0.0)), "No mixture of these tints can read"),
+        (Card((("white", 1.0),), lab=(50.0, 150.0, 0.0)), "no mixture of these tints can read"),
         (Card((("green", 1.0),), lab=(31.0, -19.0, 13.0)), "mirror reflection, 4.0 %, taken in"),
     ],
 )

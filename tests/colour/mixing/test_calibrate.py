@@ -102,7 +102,7 @@ def test_a_bad_card_is_pointed_out(workshop, spray, steps):
     spoiled = Drawdowns(cards.tints, cards.wavelengths_nm, cards.cards, cards.parts, readings)
     found = calibrate(spoiled)
     assert [f.code for f in found.findings].count("calibrate-suspect") >= 1
-    assert any(f"Card {cards.cards[wrong]} " in f.message for f in found.findings)
+    assert any(f"card {cards.cards[wrong]} " in f.message for f in found.findings)
 
 
 def test_cards_that_contradict_each_other_are_doubted_beforehand(workshop, spray, steps):
@@ -175,7 +175,7 @@ def test_too_few_cards_say_which_to_add(workshop, spray):
     )
     with pytest.raises(LiveryError, match="blue is on one card only"):
         calibrate(cards)
-    with pytest.raises(LiveryError, match="no tint 'wite' in the drawdowns"):
+    with pytest.raises(LiveryError, match='no tint "wite" in the drawdowns'):
         calibrate(cards, white="wite")
 
 

@@ -79,7 +79,7 @@ def test_mix_matches_a_reading_from_a_file(tmp_path, demo_model):
     [
         (("--shelf", "demo"), "no colour to match"),
         (("38 -18 10", "--shelf", "demo", "--volume", "lots"), "not a volume"),
-        (("38 -18 10", "--shelf", "demo", "--scale", "1 oz"), "no scale in 'oz'"),
+        (("38 -18 10", "--shelf", "demo", "--scale", "1 oz"), 'no scale in "oz"'),
         (("38 -18 10", "--shelf", "demo", "--without", "blu"), "Did you mean blue"),
         (("38 -18 10", "--shelf", "nowhere.toml"), "there is no such file"),
         (("38 -18 10", "--shelf", "demo", "--lamp", "Z9"), 'illuminant "Z9"'),
@@ -158,7 +158,7 @@ def test_adjust_batch_under_two_lamps():
     ("arguments", "words"),
     [
         (("--mixed", "white 5 +", "--card", "40 -20 8"), "not a tint with its parts"),
-        (("--mixed", "white 5"), "The reading of the test card is needed"),
+        (("--mixed", "white 5"), "the reading of the test card is needed"),
         (("--mixed", "white 50", "--card", "90 0 0", "--can", "1 ml"), "the can holds 1 ml"),
         (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),
         (
@@ -178,7 +178,7 @@ def test_spectra_that_cannot_be_used(tmp_path):
     for text, words in (
         ("", "no reflectances"),
         ("400,40\n700,190\n", "no reflectances"),
-        ("400,0.4\nx,y\n", "Line 2"),
+        ("400,0.4\nx,y\n", "line 2"),
         ("500,0.4\n700,0.5\n", "400 to 700 nm are needed"),
     ):
         path.write_text(text)

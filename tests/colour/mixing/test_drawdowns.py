@@ -61,19 +61,19 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
     [
         ("card,400\n1,0.4\n", 1, "no column mixture"),
         ("card,mixture\n1,white\n", 1, "no columns of readings"),
-        (HEAD + "1,white,grey,,1,1,1\n", 2, "no ground 'grey'"),
+        (HEAD + "1,white,grey,,1,1,1\n", 2, 'no ground "grey"'),
         (HEAD + "1,white,,,0.4,x,0.6\n", 2, "missing or no number"),
         (HEAD + "1,white,,,0.4,0.5\n", 2, "missing or no number"),
         (HEAD + "1,white,,,400,500,600\n", 2, "not a reflectance from 0 to 1"),
         (HEAD + "1,white,,,-0.4,0.5,0.6\n", 2, "reading of -0.4 is not a reflectance"),
         (HEAD + "1,white 9 + blue -1,,,.4,.5,.6\n", 2, "is not a tint with its parts"),
         (HEAD + "1,,,,.4,.5,.6\n", 2, "no mixture"),
-        ("mixture,400,R400,410\nwhite,.4,.5,.6\n", 1, "Two columns are for 400 nm"),
-        ("white (g),blue (g),400,410\n9,x,.4,.5\n", 2, "'x' of blue is not a weight"),
+        ("mixture,400,R400,410\nwhite,.4,.5,.6\n", 1, "two columns are for 400 nm"),
+        ("white (g),blue (g),400,410\n9,x,.4,.5\n", 2, '"x" of blue is not a weight'),
         ("white,blue,page,400,410\n9,1,4,.4,.5\n", 1, "no column mixture"),
         ("tints,weights,400,410\nwhite+blue,9,.4,.5\n", 2, "2 tints have 1 weights"),
         (HEAD + "1,white,,thin,.4,.5,.6\n", 2, "not a film thickness"),
-        (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is not a tint with its parts"),
+        (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, '"blue" is not a tint with its parts'),
         (
             HEAD + "1,white,black,,.4,.5,.6\n2,white,white,,.5,.6,.7\n3,blue,white,,.1,.2,.3\n",
             0,
@@ -223,7 +223,7 @@ def test_a_film_lighter_than_one_without_absorption_is_on_another_chart(
     told = [f for f in found.findings if f.code == "drawdown-other-chart"]
     assert len(told) == warnings
     if told:
-        assert "Card 1 over white reads up to 0.049 lighter" in told[0].message
+        assert "card 1 over white reads up to 0.049 lighter" in told[0].message
 
 
 @pytest.mark.parametrize("text", ["", "root:x:0:0:secret:/root\n", "[user]\nname = secret\n"])

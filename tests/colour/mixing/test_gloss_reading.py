@@ -72,9 +72,9 @@ def test_a_table_says_how_all_its_cards_were_read(table, text):
 
 
 def test_cards_of_which_only_some_say_how_are_refused(table):
-    with pytest.raises(LiveryError, match="Card 2 does not say how its gloss was read"):
+    with pytest.raises(LiveryError, match="card 2 does not say how its gloss was read"):
         read_drawdowns(table("card,mixture,specular,400,410\n1,a,in,.5,.6\n2,b,,.1,.2\n"))
-    with pytest.raises(LiveryError, match="'gloss' does not say how"):
+    with pytest.raises(LiveryError, match='"gloss" does not say how'):
         read_drawdowns(table("card,mixture,specular,400,410\n1,a,gloss,.5,.6\n"))
 
 

@@ -209,7 +209,7 @@ def test_what_cannot_be_done_is_said(demo_model, demo_shelf, view, arguments, wo
 
 
 def test_a_scale_that_cannot_be():
-    with pytest.raises(LiveryError, match="no unit 'oz'"):
+    with pytest.raises(LiveryError, match='no unit "oz"'):
         WeighingScale("oz")
     with pytest.raises(LiveryError, match="steps of 0"):
         WeighingScale("g", 0.0)

@@ -89,14 +89,14 @@ def test_strength_doubles_a_tint(tmp_path):
     [
         ("price = 40", "prise = 40", 8, 'Did you mean "price"'),
         ("price = 40", "price = -1", 8, "at least 0"),
-        ('"transparent"', '"clear"', 9, "no nature 'clear'"),
-        ('white = "white"', 'white = "snow"', 2, "'snow', is not on the shelf"),
+        ('"transparent"', '"clear"', 9, 'no nature "clear"'),
+        ('white = "white"', 'white = "snow"', 2, '"snow", is not on the shelf'),
         ('white = "white"', "", 0, '"white" is missing'),
         ("lab = [45, -5, -45]", "reading = [0.1, 0.2]", 7, "2 values for 31 wavelengths"),
         (", lab = [45, -5, -45]", "", 7, "needs a reading or a Lab"),
-        ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, "specular 'maybe'"),
+        ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, 'specular "maybe"'),
         ("white = 90", "wite = 90", 7, 'Did you mean "white"'),
-        ("lab = [24, 10, -30]", "lab = [24, 500, 0]", 6, "No paint can have the colour"),
+        ("lab = [24, 10, -30]", "lab = [24, 500, 0]", 6, "no paint can have the colour"),
         ('white = "white"', 'white = "white"\nwavelengths = { step = 7 }', 3, "evenly spaced"),
         ('white = "white"', 'white = "white"\nwavelengths = { step = 1e-9 }', 3, "at least 1"),
         ('white = "white"', 'white = "white"\nwavelengths = { to = 1e9 }', 3, "at most 2000"),
@@ -127,7 +127,7 @@ def test_a_shelf_read_without_the_gloss_is_noticed(tmp_path):
 def test_a_model_that_is_not_there_or_lacks_a_tint_is_noticed(tmp_path, demo_model):
     text = 'model = "own.toml"\nwhite = "white"\n[tint.white]\n[tint.mud]\n'
     path = shelf_file(tmp_path, text)
-    with pytest.raises(LiveryError, match="There is no file") as error:
+    with pytest.raises(LiveryError, match="there is no file") as error:
         read_shelf(path)
     assert error.value.findings[0].place.line == 1
     (tmp_path / "own.toml").write_text(model_text(demo_model))
@@ -182,7 +182,7 @@ def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
     path.write_text('{"kind": "something else"}')
     with pytest.raises(LiveryError, match="not a mixing model"):
         read_model(path)
-    with pytest.raises(LiveryError, match="There is no file"):
+    with pytest.raises(LiveryError, match="there is no file"):
         read_model(tmp_path / "no.json")
 
 

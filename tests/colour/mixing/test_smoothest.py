@@ -29,5 +29,5 @@ def test_a_grey_comes_back_flat() -> None:
 
 
 def test_a_colour_no_surface_has() -> None:
-    with pytest.raises(LiveryError, match="No paint can have the colour Lab 50 150 0"):
+    with pytest.raises(LiveryError, match="no paint can have the colour Lab 50 150 0"):
         reflectance_from_lab([50, 150, 0], VIEW)

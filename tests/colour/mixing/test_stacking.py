@@ -99,5 +99,5 @@ def test_the_white_is_the_tint_most_others_are_reduced_with(paint_sets):
     assert place == 1
     assert "titanium white is taken for the white" in notes[0].message
     assert white_of(cards, "Zinc White") == (0, ())
-    with pytest.raises(LiveryError, match="There is no tint 'chalk'"):
+    with pytest.raises(LiveryError, match='there is no tint "chalk"'):
         white_of(cards, "chalk")

@@ -133,7 +133,7 @@ def test_contradicting_rules_are_named():
 
 
 def test_unknown_paint_and_too_many_paints_are_refused():
-    with pytest.raises(LiveryError, match="'grene'"):
+    with pytest.raises(LiveryError, match='"grene"'):
         order_of_spraying(
             [PaintNature("green")], {"green": 1.0}, [], OrderRules((("grene", "green"),))
         )

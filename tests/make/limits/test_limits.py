@@ -240,7 +240,7 @@ def test_the_kit_stands_over_common_practice():
     assert (limits.line, limits.longest) == (0.3, 900)
     assert limits.gap == COMMON_PRACTICE[Process.CUT_FILM].gap
     assert set(COMMON_PRACTICE) == set(Process)
-    with pytest.raises(LiveryError, match="'lines' is not a limit of cut film"):
+    with pytest.raises(LiveryError, match='"lines" is not a limit of cut film'):
         limits_for(Process.CUT_FILM, {Process.CUT_FILM: {"lines": 1}})
     with pytest.raises(LiveryError, match="is -1 mm"):
         limits_for(Process.CUT_FILM, {Process.CUT_FILM: {"line": -1}})

@@ -122,7 +122,7 @@ def test_a_group_may_not_differ_in_count():
         NestPiece("a", rectangle(5, 5), 1, group="g"),
         NestPiece("b", rectangle(5, 5), 2, group="g"),
     ]
-    with pytest.raises(LiveryError, match="group 'g' differ in count"):
+    with pytest.raises(LiveryError, match='group "g" differ in count'):
         nest(pieces, Media("film", 100))
 
 
