@@ -102,7 +102,7 @@ def test_without_a_shelf_or_standards_only_the_colour_is_shown() -> None:
 def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> None:
     found = match_colour(TargetColour("glare", (50.0, 200.0, 0.0)), shipped_palettes(), mixing)
     words = " ".join(m.text for m in colour_card(found)[0].marks if isinstance(m, Label))
-    assert "no paint can have the colour" in words
+    assert "No paint can have the colour" in words
     assert "duller here than it is" in words
 
 
