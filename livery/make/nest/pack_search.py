@@ -16,7 +16,8 @@ def pack(strip: dict[str, Any]) -> dict[str, Any]:
     """Return the length found and, for each item laid, its name, turn and move.
 
     ``strip`` has ``height``, ``spacing``, ``seconds`` to search and to do the ``closing``,
-    ``seed``, how many ``workers`` search together, and ``items``: each a ``name``, ``points``, ``count`` and ``turns`` in degrees.
+    ``seed``, how many ``workers`` search together, and ``items``: each a ``name``, ``points``,
+    ``count`` and ``turns`` in degrees.
     """
     import spyrrow
 
