@@ -57,7 +57,7 @@ def test_a_line_within_a_two_hundredth_of_the_limit_passes(width, is_thin):
     assert bool(thin_places(dumbbell(width), 1.0)) is is_thin
 
 
-@pytest.mark.parametrize(("radius", "least"), [(0.5, 0.9038), (2.0, 0.5499)])
+@pytest.mark.parametrize(("radius", "least"), [(0.5, 0.9038), (2.0, 0.5499), (3.0, 0.9)])
 def test_a_waist_between_circles_is_measured_at_samples_a_twelfth_of_the_limit_apart(radius, least):
     """The one waist of 0.9 mm is right to a two-hundredth; beside the other its tips are thinner."""
     high = circle(Point(10, 5.45 + radius), radius)
@@ -65,6 +65,14 @@ def test_a_waist_between_circles_is_measured_at_samples_a_twelfth_of_the_limit_a
     shape = difference(rectangle(20, 10), union(high, low))
     found = min(place.width_mm for place in thin_places(shape, 1.0))
     assert found == pytest.approx(least, abs=0.0008)
+
+
+@pytest.mark.parametrize(("degrees", "count"), [(14, 1), (16, 0), (60, 0)])
+def test_a_notch_is_a_gap_when_it_closes_at_less_than_fifteen_degrees(degrees, count):
+    half = 10 * math.tan(math.radians(degrees / 2))
+    notch = [Point(20 + half, 20), Point(20, 10), Point(20 - half, 20)]
+    shape = polygon([Point(0, 0), Point(40, 0), Point(40, 20), *notch, Point(0, 20)])
+    assert len(narrow_gaps(shape, 1.0)) == count
 
 
 @settings(max_examples=40, deadline=None)
