@@ -35,7 +35,7 @@ def chain_of_uses(count: int, each: str) -> str:
 
 
 ODD_SVG = {
-    "a path without data": (svg('<path id="a"/>'), "path 'a': it has no path data"),
+    "a path without data": (svg('<path id="a"/>'), 'path "a": it has no path data'),
     "an empty path": (svg('<path id="a" d=""/>'), "no lines or curves"),
     "a path that stops making sense": (
         svg('<path id="a" d="M0 0 L10 0 L10 10 L x y Z"/>'),
