@@ -204,7 +204,7 @@ def test_a_plate_without_a_name_or_letters_is_refused(
             "15,15 1425,825",
         ],
     )
-    assert "the plate needs a name." in str(said.exception)
+    assert "the plate needs a name" in str(said.exception)
     bare = Image.new("L", (600, 400), 225)
     ImageDraw.Draw(bare).rectangle([100, 100, 500, 300], fill=30)
     bare.save(tmp_path / "bare.png")
