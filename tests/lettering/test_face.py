@@ -45,7 +45,7 @@ def test_missing_letters_are_named_with_the_nearest_writing(roman):
         shape(roman, "MARRÆM ǍB №漢A漢")
     (finding,) = caught.value.findings  # one for the word, however many it lacks
     assert finding.code == "glyph-missing"
-    assert finding.message.endswith("has no 'Ǎ', '漢'")
+    assert finding.message.endswith('has no "Ǎ", "漢"')
     assert finding.remedy == 'Write A for "Ǎ"; or choose another font.'
     assert caught.value.exit_status == 2
 

@@ -313,7 +313,7 @@ def test_accents_and_ligatures_move_with_their_letter(grotesque):
 
 
 def test_missing_letters_are_refused(grotesque):
-    with pytest.raises(LiveryError, match="has no '漢'"):
+    with pytest.raises(LiveryError, match='has no "漢"'):
         set_text(grotesque, "MARRAM 漢", Setting(10.0))
 
 
