@@ -29,9 +29,12 @@ HEADING_MM = 3.2
 """The cap height of headings, in millimetres (chosen: half as high again as words). Larger, and a
 job takes more pages."""
 
-HEADING_ROOM_MM = HEADING_MM * 2.5
-"""What a heading takes of a page's height, in millimetres (chosen: with its rule and the room round
-it). Smaller, and a heading stands alone at a page's foot."""
+HEADING_OVER_MM, HEADING_UNDER_MM = HEADING_MM * 0.8, 1.6
+"""The room over a heading and under its rule, in millimetres (chosen). Larger, and pages hold less."""
+
+HEADING_ROOM_MM = HEADING_OVER_MM + HEADING_MM * LEADING + HEADING_UNDER_MM
+"""What a heading takes of a page's height, in millimetres. Smaller, and a heading stands alone at a
+page's foot."""
 
 TITLE_MM = 4.4
 """The cap height of a page's title, in millimetres (chosen: twice the words). Larger, and long
@@ -150,10 +153,10 @@ class PageFlow:
             self.continued = words
 
     def _heading(self, words: str) -> None:
-        self.gap(HEADING_MM * 0.8)
+        self.gap(HEADING_OVER_MM)
         self.text(words, height=HEADING_MM)
         self.rule(0.25)
-        self.gap(1.6)
+        self.gap(HEADING_UNDER_MM)
 
     def rule(self, width: float = 0.13) -> None:
         """Draw a line across the page."""
