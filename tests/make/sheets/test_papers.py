@@ -91,7 +91,7 @@ def test_amounts_are_read_with_their_units(reader, text, value):
     [
         ("recoat = 5", "has no unit"),
         ('recoat = "5 parsecs"', "is not a duration"),
-        ('volume_solids = "145 %"', "is not a part"),
+        ('volume_solids = "145 %"', "is not a share"),
         ('mix = "four to one"', "is not a mixing ratio"),
         ('pot_life = "-2 h"', "is not a duration"),
         ('packs = [{ holds = "a tin" }]', "is not a volume"),
