@@ -94,7 +94,7 @@ def test_the_traceback_comes_where_it_is_asked_for(
 @pytest.mark.parametrize(
     ("error", "words"),
     [
-        (PermissionError(13, "Permission denied", "out.svg"), "'out.svg': permission denied"),
+        (PermissionError(13, "Permission denied", "out.svg"), '"out.svg": permission denied'),
         (MemoryError(), "enough memory for this"),
     ],
 )

@@ -723,7 +723,7 @@ def test_a_drawing_is_calibrated_measured_and_kept_by_mouse(
     page.click("#keep")
     expect(page.locator("#survey")).to_contain_text("band 6")
     kept = file.with_name("survey.toml").read_text()
-    assert "[[measure.band]]" in kept and "pick_error = 0.0" in kept
+    assert "[[measure.band]]" in kept and "pick_error = 0.289" in kept
     page.locator("#survey button").first.click()
     expect(measured.locator("li")).to_have_count(1)
     # A known rectangle: the picture is straightened beside it, and opened like any other.

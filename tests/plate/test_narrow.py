@@ -161,7 +161,7 @@ def test_what_is_just_as_wide_as_its_limit_holds(kind: RaisedOrSunk) -> None:
     for wide, number in ((0.5, 0), (0.49, 1)):
         plate = Plate("a", EDGE, beside(wide), border(EDGE, 1.0, wide), kind)
         found_at = {
-            f.message.split("' ")[1].split(" is")[0]
+            f.message.split('" ')[1].split(" is")[0]
             for f in plate_findings(plate, PlateProcess.MILLED)
         }
         edges = {"beside the edge or a hole"} if kind is RaisedOrSunk.SUNK else set()

@@ -125,7 +125,7 @@ def test_a_line_of_two_thicknesses_gives_a_warning_with_its_size(tmp_path):
     found = traced(file, PictureEntry(**KNOWN), "outline", "60,60 800,400")
     assert bounds(found.outline).height == pytest.approx((230 + 2) * MM, abs=0.5 * MM)
     (uneven,) = [f for f in found.findings if f.code == "trace-uneven"]
-    assert uneven.severity is Severity.WARNING and uneven.message.endswith("off by 6.1 mm.")
+    assert uneven.severity is Severity.WARNING and uneven.message.endswith("off by 6.1 mm")
     assert found.edge_mm == pytest.approx((0.6 + 2) * MM, abs=0.1)
 
 

@@ -16,7 +16,7 @@ def found(message: str, line: int = 7, severity: Severity = Severity.WARNING) ->
 
 
 def test_warnings_alike_but_for_the_vehicle_are_one() -> None:
-    both = [found(f"{name}-side, lining 1: a line of 0.83 mm.") for name in ("c1", "c2")]
+    both = [found(f"{name}-side, lining 1: a line of 0.83 mm") for name in ("c1", "c2")]
     (one,) = said_once(both, CALLED)
     assert one.message == "c1-side, lining 1: a line of 0.83 mm; the same on c2"
     many = [found(f"{name}-side: thin") for name in CALLED]

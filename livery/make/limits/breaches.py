@@ -55,12 +55,12 @@ class Breach:
 
     @property
     def message(self) -> str:
-        """What is wrong, in a sentence."""
+        """What is wrong."""
         most = self.kind in (LimitKind.LONGEST, LimitKind.FINE_LENGTH)
         bound = "most" if most else "least"
         return (
-            f"A {self.kind.value} of {self.measured_mm:.2f} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
-            f"{self.process.value} holds {self.limit_mm:g} mm at {bound}."
+            f"a {self.kind.value} of {self.measured_mm:.2f} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
+            f"{self.process.value} holds {self.limit_mm:g} mm at {bound}"
         )
 
     def as_finding(self, key: str = "") -> Finding:

@@ -40,6 +40,6 @@ def test_the_advice_is_of_what_the_parts_are(wagon):
     sheets = film_sheets(cut_parts(wagon.plan, model))
     said = film_advice(sheets, wagon.plan, model, ("Blades cut.",))
     words = " ".join(one.words for one in said if one.kind is AdviceKind.LAYING)
-    assert "dry, from the left end" in words and "cure" in words and "clear coat" in words
+    assert "from the left end" in words and "cure" in words and "clear coat" in words
     assert "rivets" not in words and "not flat" not in words and "past the metal" not in words
     assert said[-1].kind is AdviceKind.CAUTION and said[-1].words == "Blades cut."
