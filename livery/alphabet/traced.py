@@ -19,6 +19,7 @@ from livery.geometry.fitting import fit_points
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment, chain
 from livery.geometry.path_text import orient
+from livery.geometry.rings import ring_area
 from livery.geometry.segments import direction, with_ends
 from livery.geometry.simplify import fitted_contour
 from livery.input_limits import MOST_TRACED_EDGES, MOST_TRACED_PIXELS, require_at_most
@@ -120,11 +121,8 @@ def followed(rings: Sequence[Numbers]) -> Outline:
 
 
 def enclosed(ring: Numbers) -> float:
-    """Return the area within a closed ring of places."""
-    import numpy as np
-
-    x, y = (ring - ring[0]).T
-    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
+    """Return the area within a closed ring of places, whichever way round it runs."""
+    return abs(ring_area(ring))
 
 
 def _ink(grey: Numbers, name: str) -> Numbers:

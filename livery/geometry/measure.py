@@ -44,6 +44,19 @@ class Bounds(NamedTuple):
         return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
 
 
+def boxes_overlap(one: Bounds, other: Bounds) -> bool:
+    """Return whether two boxes share more than an edge.
+
+    >>> boxes_overlap(Bounds(0, 0, 2, 2), Bounds(1, 1, 3, 3))
+    True
+    >>> boxes_overlap(Bounds(0, 0, 2, 2), Bounds(2, 0, 3, 2))
+    False
+    """
+    across = min(one.right, other.right) - max(one.left, other.left)
+    up = min(one.top, other.top) - max(one.bottom, other.bottom)
+    return across > 0.0 and up > 0.0
+
+
 class Foot(NamedTuple):
     """The nearest place on a shape: where it is and how far away."""
 

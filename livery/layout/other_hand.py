@@ -10,7 +10,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.panel import Panel
 from livery.findings import Finding
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import Bounds, bounds, boxes_overlap
 from livery.geometry.outline import Contour, Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.fit import PanelFit
@@ -134,17 +134,10 @@ def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:
     """
     figures: list[list[str]] = []
     for key, box in boxes.items():
-        joined = [f for f in figures if any(_meet(box, boxes[other]) for other in f)]
+        joined = [f for f in figures if any(boxes_overlap(box, boxes[other]) for other in f)]
         figures = [f for f in figures if f not in joined]
         figures.append([*(other for f in joined for other in f), key])
     return figures
-
-
-def _meet(one: Bounds, other: Bounds) -> bool:
-    """Return whether two boxes share more than an edge."""
-    across = min(one.right, other.right) - max(one.left, other.left)
-    up = min(one.top, other.top) - max(one.bottom, other.bottom)
-    return across > 0.0 and up > 0.0
 
 
 def _turned_piece(piece: Piece, over: Transform, shifts: dict[str, Point]) -> Piece:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import bounds, boxes_overlap
 from livery.layout.piece import Piece, entry_kind
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def over_figures(figures: Sequence[Piece], below: Sequence[Piece]) -> Iterator[F
     laid = [piece for piece in below if entry_kind(piece.key) in ("lettering", "ornament")]
     for _, own in groupby(laid, lambda piece: piece.key):
         pieces = list(own)
-        if not any(_meet(box, bounds(piece.outline)) for box in boxes for piece in pieces):
+        if not any(boxes_overlap(box, bounds(piece.outline)) for box in boxes for piece in pieces):
             continue
         if ink is None:
             ink = shapely.union_all([to_shapely(piece.outline) for piece in figures])
@@ -61,8 +61,3 @@ def _is_on_one_colour(ink: BaseGeometry, shapes: Sequence[BaseGeometry]) -> bool
         if ink.difference(shown).area <= OVER_MM2:
             return True
     return False
-
-
-def _meet(one: Bounds, other: Bounds) -> bool:
-    across = one.left < other.right and other.left < one.right
-    return across and one.bottom < other.top and other.bottom < one.top

@@ -14,6 +14,7 @@ from livery.alphabet.traced import STRAY_PX, enclosed
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 from livery.geometry.outline import Outline
+from livery.geometry.rings import ring_area
 from livery.geometry.simplify import simplified
 
 _LINE_AT_MOST = 0.5
@@ -27,6 +28,10 @@ and what meets the line take the rest). Larger, and a line with many corners is 
 _EVEN_PX = 1.0
 """A line whose thickness differs by more, in pixels, is not of one thickness (chosen: its middle is
 then off by half of that). Larger, and less is said."""
+
+_NO_LINE = 2.0
+"""A line that differs by more than so many times its thinner part is no line all the way round
+(chosen). Larger, and a gap in it passes; smaller, and a thick foot is refused."""
 
 
 def line_edges(rings: list[FloatArray]) -> list[FloatArray]:
@@ -42,18 +47,10 @@ def line_edges(rings: list[FloatArray]) -> list[FloatArray]:
         and (ring.min(axis=0) > outer.min(axis=0)).all()
         and (ring.max(axis=0) < outer.max(axis=0)).all()
     ]
-    holes = sum(enclosed(r) for r in within if _way_round(r) != _way_round(outer))
-    return [outer, *within] if holes >= _LINE_AT_MOST * enclosed(outer) else [outer]
-
-
-def _way_round(ring: FloatArray) -> bool:
-    x, y = (ring - ring[0]).T
-    return bool(x @ np.roll(y, -1) > y @ np.roll(x, -1))
-
-
-_NO_LINE = 2.0
-"""A line that differs by more than so many times its thinner part is no line all the way round
-(chosen). Larger, and a gap in it passes; smaller, and a thick foot is refused."""
+    whole = ring_area(outer)
+    # Holes run the other way round than what they are in.
+    holes = sum(abs(a) for a in map(ring_area, within) if a * whole < 0.0)
+    return [outer, *within] if holes >= _LINE_AT_MOST * abs(whole) else [outer]
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import Severity
 from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
+from livery.make.sheets.page_flow import SHORT_MM
 from livery.paper_sizes import PAPERS_MM
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
@@ -62,10 +63,6 @@ Smaller, and rows run into the bar."""
 LEADING, TIGHT_LEADING = 1.75, 1.6
 """The distance of lines, in cap heights, and the one that saves a page of a few lines (chosen: no
 line touches the next). Larger, and a card takes a second page sooner."""
-
-SHORT_MM = 50.0
-"""A last page filled less than this, in millimetres, is saved by tighter lines where it can be
-(chosen: a fifth of a page). Larger, and more cards are set tighter."""
 
 
 class _Patch(NamedTuple):
