@@ -110,13 +110,11 @@ def _contour_bounds(contour: Contour) -> Bounds:
 def _is_well_within(curve: Arc | Cubic, box: Bounds) -> bool:
     """Return whether a curve is sure to be inside a box, so that it cannot widen it."""
     if isinstance(curve, Cubic):
-        points, out = (curve.control1, curve.control2), 1e-6
-    elif abs(curve.bulge) > 1.0:
-        return False
+        points, out = (curve.control1, curve.control2), 0.0
     else:
-        # Of no more than a half circle: nowhere further from the chord than at the middle.
+        # No place of an arc is further from the box of its ends than its middle from the chord.
         points = (curve.start, curve.end)
-        out = math.dist(curve.start, curve.end) * abs(curve.bulge) / 2.0 + 1e-6
+        out = math.dist(curve.start, curve.end) * abs(curve.bulge) / 2.0
     return all(
         box.left + out < x < box.right - out and box.bottom + out < y < box.top - out
         for x, y in points

@@ -8,19 +8,24 @@ from hypothesis import strategies as st
 
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
 from livery.geometry.measure import (
+    Bounds,
     area,
     bounds,
+    boxes_overlap,
     contains,
     distance,
     length,
+    lies_within,
     nearest,
     point_at,
     split_at,
+    turns_round,
 )
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
 from livery.geometry.segments import point_on, trimmed, with_ends
 from livery.geometry.shapes import circle, rectangle
 
+P = Point
 coordinate = st.floats(-100, 100).map(lambda v: round(v, 3))
 points = st.builds(Point, coordinate, coordinate)
 
@@ -122,6 +127,84 @@ def test_split_has_the_length_asked(segment, a, b):
     assert length(split_at(contour, s0, s1)) == pytest.approx(s1 - s0, abs=1e-6)
 
 
+@st.composite
+def closed_contours(draw):
+    """Contours of three to six lines, arcs and cubics; most cross themselves."""
+    nodes = draw(st.lists(near_each_other, min_size=3, max_size=6, unique=True))
+    made = []
+    for p, q in pairwise([*nodes, nodes[0]]):
+        assume(math.dist(p, q) > 0.1)
+        kind = draw(st.sampled_from("lac"))
+        bulge = draw(st.sampled_from([-2.0, -0.7, 0.4, 1.5]))
+        if kind == "c":
+            made.append(Cubic(p, draw(near_each_other), draw(near_each_other), q))
+        else:
+            made.append(Line(p, q) if kind == "l" else Arc(p, q, bulge))
+    return Contour(tuple(made))
+
+
+@settings(max_examples=60)
+@given(closed_contours(), near_each_other)
+def test_bounds_area_and_turns_are_those_of_a_fine_flattening(contour, point):
+    fine = flatten(contour, 1e-4)
+    xs, ys = zip(*fine, strict=True)
+    assert bounds(contour) == pytest.approx((min(xs), min(ys), max(xs), max(ys)), abs=2e-4)
+    sides = list(zip(fine, fine[1:] + fine[:1], strict=True))
+    signed = sum((a.x * b.y - a.y * b.x) / 2 for a, b in sides)
+    assert area(contour) == pytest.approx(signed, abs=2e-4 * length(contour))
+    assume(nearest(contour, point).distance > 2e-4)
+    angle = 0.0
+    for a, b in sides:
+        (ax, ay), (bx, by) = (a.x - point.x, a.y - point.y), (b.x - point.x, b.y - point.y)
+        angle += math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    assert turns_round(contour, point) == round(angle / math.tau)
+
+
+@pytest.mark.parametrize("quarters", range(4))
+@pytest.mark.parametrize(
+    ("bulged", "reach"),
+    [
+        (Arc(P(36, 10), P(36, 30), 0.9), 9),
+        (Arc(P(30, 16), P(30, 24), 4), 16),
+        (Cubic(P(36, 10), P(52, 12), P(52, 28), P(36, 30)), 12),
+    ],
+    ids=["arc", "wide arc", "cubic"],
+)
+def test_a_curve_that_leaves_the_box_of_all_nodes_widens_it(bulged, reach, quarters):
+    corners = [P(36, 40), P(0, 40), P(0, 0), P(36, 0), bulged.start]
+    sides = chain([bulged.end, P(40, 35), *corners], closed=False).segments
+    turn = Transform().rotate(quarters * math.pi / 2)
+    box = bounds(Contour((bulged, *sides)).transformed(turn))
+    sizes = (bulged.start.x + reach, 40.0)
+    assert box[2:] != box[:2]
+    assert (box.width, box.height) == pytest.approx(sizes if quarters % 2 == 0 else sizes[::-1])
+
+
+def test_sizes_of_a_box_and_whether_two_overlap():
+    box = Bounds(3, 5, 10, 9)
+    assert (box.width, box.height, box.centre) == (7, 4, (6.5, 7))
+    for dx, dy in ((6.9, 0), (-6.9, 0), (0, 3.9), (0, -3.9)):
+        assert boxes_overlap(box, Bounds(3 + dx, 5 + dy, 10 + dx, 9 + dy))
+    for dx, dy in ((7, 0), (-7.1, 0), (0, 4), (0, -4.1), (8, 8)):
+        assert not boxes_overlap(box, Bounds(3 + dx, 5 + dy, 10 + dx, 9 + dy))
+
+
+@pytest.mark.parametrize(
+    "segment",
+    [
+        Line(P(-9, 2), P(3, 4)),
+        Arc(P(1, 0), P(1, 4), 4),  # its middle is at x 9
+        Cubic(P(0, 0), P(0, -9), P(1, 1), P(2, 2)),
+    ],
+    ids=["line", "arc", "cubic"],
+)
+def test_whether_what_makes_a_shape_lies_within_a_reach(segment):
+    shape = Contour((segment,), closed=False)
+    assert lies_within(shape, 9.001)
+    assert not lies_within(shape, 8.999)
+    assert not lies_within(Contour((Line(P(math.nan, 0), P(1, 1)),)), 9)
+
+
 def test_split_runs_on_past_the_start():
     square = rectangle(10, 10).contours[0]
     piece = split_at(square, 35, 45)
@@ -129,12 +212,18 @@ def test_split_runs_on_past_the_start():
     assert piece.end == Point(5, 0)
     assert [type(s) for s in piece.segments] == [Line, Line]
     assert length(split_at(square, 3, 43)) == pytest.approx(40)
+    assert split_at(square, 35, 5) == split_at(square, 35, 85) == piece
 
 
 def test_point_at_goes_round_and_round():
     square = rectangle(10, 10).contours[0]
     assert point_at(square, 15) == (Point(10, 5), Point(0, 1))
-    assert point_at(square, 55)[0] == point_at(square, 15)[0]
+    assert point_at(square, 55)[0] == point_at(square, -25)[0] == point_at(square, 15)[0]
+
+
+def test_a_contour_ends_at_its_length(specimen):
+    for contour in specimen:
+        assert point_at(contour, length(contour))[0] == pytest.approx(contour.end, abs=1e-9)
 
 
 def test_distance_signed():

@@ -6,10 +6,19 @@ from livery.findings import LiveryError
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Point
 from livery.geometry.shapes import Corner, ellipse, oval, polygon, rectangle, ring
+from livery.geometry.validity import faults
 
 
 def test_rectangle_sits_on_its_bottom_left():
     assert bounds(rectangle(30, 20, Point(5, -7))) == (5, -7, 35, 13)
+
+
+@pytest.mark.parametrize(("width", "height"), [(60, 40), (40, 60), (40, 40)])
+def test_an_oval_fills_its_box_but_for_what_its_round_ends_leave(width, height):
+    made = oval(width, height, Point(5, -7))
+    assert bounds(made) == pytest.approx((5, -7, 5 + width, -7 + height))
+    assert area(made) == pytest.approx(width * height - (1 - math.pi / 4) * 40**2)
+    assert faults(made) == []
 
 
 @pytest.mark.parametrize(

@@ -75,10 +75,12 @@ def main() -> int:
         copy = _copied(Path(folder))
         reach_of: dict[tuple[str, ...], Reach] = {}
         for module, tests in tests_of.items():
+            source = (copy / module).read_bytes()
             found = [
                 m
-                for m in mutations((copy / module).read_bytes(), kinds)
-                if (module, m.name) not in excused and asked.name in m.name
+                for m in mutations(source, kinds)
+                if asked.name in m.name
+                and not any(of == module and m.is_named(name, source) for of, name in excused)
             ]
             if asked.sample is not None and asked.sample < len(found):
                 chosen = random.Random(f"{asked.seed} {module}").sample(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -34,6 +35,14 @@ class Mutation:
     def is_in_function(self) -> bool:
         """Whether it is a sign or a comparison, which is changed within functions alone."""
         return any(self.before in pair for pair in OPPOSITE.values())
+
+    def is_named(self, name: str, source: bytes) -> bool:
+        """Whether a name is this change's own; after a colon it has the code that must hold it."""
+        own, _, code = name.partition(": ")
+        held = (m.span() for m in re.finditer(re.escape(code.encode()), source))
+        return own == self.name and (
+            not code or any(a <= self.start and self.end <= b for a, b in held)
+        )
 
     def applied_to(self, source: bytes) -> bytes:
         """Return the module's text so changed."""

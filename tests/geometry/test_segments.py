@@ -1,0 +1,133 @@
+import math
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.interpolate import BPoly
+
+from livery.geometry.outline import Arc, Cubic, Line, Point
+from livery.geometry.segments import (
+    acceleration,
+    arc_through,
+    direction,
+    length_to,
+    nearest_parameter,
+    parameter_at,
+    point_on,
+    quadratic_roots,
+    segment_length,
+    velocity,
+    with_ends,
+)
+
+P = Point
+places = st.builds(Point, st.floats(-20, 20), st.floats(-20, 20))
+cubics = st.builds(Cubic, places, places, places, places)
+plain = st.one_of(
+    st.builds(Line, places, places),
+    st.builds(Arc, places, places, st.sampled_from([-2.5, -0.6, 0.3, 1.4])),
+).filter(lambda s: math.dist(s.start, s.end) > 0.1)
+
+
+@given(cubics, st.floats(-0.5, 1.5))
+def test_a_cubic_and_its_derivatives_are_those_of_scipy(cubic, t):
+    control = np.array((cubic.start, cubic.control1, cubic.control2, cubic.end))
+    reference = BPoly(control[:, None, :], [0, 1])
+    assert point_on(cubic, t) == pytest.approx(reference(t), abs=1e-9)
+    assert velocity(cubic, t) == pytest.approx(reference.derivative()(t), abs=1e-9)
+    assert acceleration(cubic, t) == pytest.approx(reference.derivative(2)(t), abs=1e-9)
+
+
+@given(plain, st.floats(-0.5, 1.5))
+def test_the_velocity_on_lines_and_arcs_is_the_slope_of_their_places(segment, t):
+    before, after = point_on(segment, t - 1e-5), point_on(segment, t + 1e-5)
+    slope = ((after.x - before.x) / 2e-5, (after.y - before.y) / 2e-5)
+    assert velocity(segment, t) == pytest.approx(slope, rel=1e-6, abs=1e-6)
+
+
+@given(st.one_of(cubics, plain), st.floats(0, 1))
+def test_a_distance_along_a_segment_and_its_parameter_belong_together(segment, share):
+    whole = segment_length(segment)
+    assume(whole > 0.1)
+    t = parameter_at(segment, share * whole)
+    assert 0.0 <= t <= 1.0
+    assert length_to(segment, t) == pytest.approx(share * whole, abs=1e-9 * whole)
+    assert parameter_at(segment, -1.0) == 0.0
+    assert parameter_at(segment, whole + 1.0) == 1.0
+
+
+@settings(max_examples=30)
+@given(cubics, st.floats(0, 1))
+def test_the_length_of_a_cubic_is_the_integral_of_its_speed(cubic, t):
+    from scipy.integrate import quad
+
+    speed = lambda u: math.hypot(*velocity(cubic, u))  # noqa: E731
+    assert length_to(cubic, t) == pytest.approx(quad(speed, 0, t, limit=200)[0], rel=1e-6, abs=1e-6)
+
+
+def test_a_cubic_whose_handle_is_its_end_leaves_and_arrives_by_the_other_handle():
+    leaves = Cubic(P(3, 1), P(3, 1), P(7, 4), P(20, 0))
+    assert direction(leaves, 0.0) == pytest.approx((0.8, 0.6), abs=1e-3)
+    assert direction(leaves.reversed(), 1.0) == pytest.approx((-0.8, -0.6), abs=1e-3)
+
+
+@given(cubics, places, places)
+def test_with_ends_moves_each_handle_of_a_cubic_with_its_end(cubic, start, end):
+    moved = with_ends(cubic, start, end)
+    assert (moved.start, moved.end) == (start, end)
+    for one, other, by, was in (
+        (moved.control1, cubic.control1, start, cubic.start),
+        (moved.control2, cubic.control2, end, cubic.end),
+    ):
+        assert (one.x - other.x, one.y - other.y) == pytest.approx((by.x - was.x, by.y - was.y))
+
+
+@given(plain, st.floats(0.05, 0.95), st.floats(0.1, 50))
+def test_the_nearest_place_to_one_beside_a_line_or_an_arc_is_square_to_it(segment, t, away):
+    here, along = point_on(segment, t), direction(segment, t)
+    if isinstance(segment, Arc):
+        away = min(away, 0.9 * segment.radius)
+    for side in (away, -away):
+        beside = P(here.x - side * along.y, here.y + side * along.x)
+        assert nearest_parameter(segment, beside) == pytest.approx(t, abs=1e-6)
+
+
+@given(plain, st.sampled_from([-1.0, 1.0]))
+def test_beyond_its_ends_the_nearest_place_is_the_end(segment, way):
+    t = 0.0 if way < 0 else 1.0
+    end, along = point_on(segment, t), direction(segment, t)
+    assert nearest_parameter(segment, P(end.x + way * along.x, end.y + way * along.y)) in (
+        (t,) if isinstance(segment, Line) else (0.0, 1.0)
+    )
+
+
+@given(
+    st.floats(-5, 5),
+    st.floats(-5, 5),
+    st.floats(0.1, 5).flatmap(lambda v: st.sampled_from([v, -v])),
+)
+def test_a_quadratic_has_the_roots_it_was_made_of(one, other, factor):
+    assume(abs(one - other) > 1e-3)
+    roots = quadratic_roots(factor, -factor * (one + other), factor * one * other)
+    assert sorted(roots) == pytest.approx(sorted((one, other)), abs=1e-6)
+
+
+def test_quadratics_without_a_square_or_without_roots():
+    assert quadratic_roots(0.0, 2.0, -3.0) == [1.5]
+    assert quadratic_roots(0.0, 0.0, 1.0) == []
+    assert quadratic_roots(1.0, 0.0, 1.0) == []
+    # What would cancel: the small root keeps its digits.
+    assert min(quadratic_roots(1.0, -1e8, 1.0)) == pytest.approx(1e-8, rel=1e-12)
+
+
+@given(
+    st.builds(Arc, places, places, st.floats(0.02, 4).flatmap(lambda b: st.sampled_from([b, -b])))
+)
+def test_an_arc_is_found_again_through_three_of_its_places(arc):
+    assume(math.dist(arc.start, arc.end) > 0.5)
+    for t in (0.2, 0.5, 0.9):
+        found = arc_through(arc.start, point_on(arc, t), arc.end)
+        assert found.bulge == pytest.approx(arc.bulge, rel=1e-5)
+    flat = arc_through(P(0, 0), P(3, 4), P(6, 8))
+    assert flat == Line(P(0, 0), P(6, 8))
