@@ -100,7 +100,7 @@ def _contour_bounds(contour: Contour) -> Bounds:
     for segment in segments:
         if isinstance(segment, Line) or _is_well_within(segment, ends):
             continue
-        for t in (*_turning_points(segment, 0), *_turning_points(segment, 1)):
+        for t in (*turning_points(segment, 0), *turning_points(segment, 1)):
             p = point_on(segment, t)
             xs.append(p.x)
             ys.append(p.y)
@@ -136,7 +136,7 @@ def _made_of(segment: Segment) -> tuple[Point, ...]:
     return segment.start, point_on(segment, 0.5), segment.end
 
 
-def _turning_points(segment: Segment, axis: int) -> list[float]:
+def turning_points(segment: Segment, axis: int) -> list[float]:
     """Return the parameters inside a segment where x (axis 0) or y (axis 1) turns back."""
     if isinstance(segment, Line):
         return []
@@ -308,7 +308,7 @@ def _crossings(segment: Segment, point: Point) -> int:
     """Return how often a segment crosses the ray to the right of a point, upward counted positive."""
     if isinstance(segment, Line):
         return _rising(segment, 0.0, 1.0, point)
-    cuts = [0.0, *_turning_points(segment, 1), 1.0]
+    cuts = [0.0, *turning_points(segment, 1), 1.0]
     return sum(_rising(segment, a, b, point) for a, b in pairwise(cuts))
 
 

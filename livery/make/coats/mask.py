@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.measure import segments_of, turning_points
 from livery.geometry.outline import Contour, Line, Outline, Point
-from livery.geometry.segments import direction
+from livery.geometry.segments import direction, point_on
 from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.mask_regions import edge_region
 from livery.make.coats.mask_words import mask_goods_words, order_steps
@@ -21,6 +22,7 @@ from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.coats.tape import WRAP_MM, Tape
 from livery.make.film.part_labels import part_labels
 from livery.make.film.register import marks_on
+from livery.rounding import rounded_value
 from livery.write.label_face import LEAST_CAP_MM
 
 MARGIN_MM = WRAP_MM + 4.0
@@ -175,14 +177,20 @@ def register_points(outline: Outline) -> tuple[Point, ...]:
     meetings = [p for c in outline for p in _meetings(c)]
     if len(meetings) >= FIXED_BY:
         return tuple(dict.fromkeys(meetings))
-    nodes = [p for c in outline for p in c.nodes]
-    ends = (
-        min(nodes, key=lambda p: (p.y, p.x)),
-        min(nodes, key=lambda p: (p.x, p.y)),
-        min(nodes, key=lambda p: (-p.y, p.x)),
-        min(nodes, key=lambda p: (-p.x, p.y)),
-    )
-    return tuple(dict.fromkeys([*corners, *ends]))
+    return tuple(dict.fromkeys([*corners, *_ends(outline)]))
+
+
+def _ends(outline: Outline) -> Iterator[Point]:
+    """Yield the lowest, the left, the highest and the right place of an outline."""
+    places = [p for c in outline for p in c.nodes]
+    for segment in segments_of(outline):
+        for axis in (0, 1):
+            places += [point_on(segment, t) for t in turning_points(segment, axis)]
+    at = {p: (rounded_value(p.x, 6), rounded_value(p.y, 6)) for p in places}
+    yield min(places, key=lambda p: (at[p][1], at[p][0]))
+    yield min(places, key=lambda p: at[p])
+    yield min(places, key=lambda p: (-at[p][1], at[p][0]))
+    yield min(places, key=lambda p: (-at[p][0], at[p][1]))
 
 
 def _meetings(contour: Contour) -> Iterator[Point]:

@@ -1,7 +1,9 @@
 import math
+from itertools import permutations
 
 import pytest
 import shapely
+from fontTools.misc.transform import Transform
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -16,7 +18,7 @@ from livery.make.coats.coat_plan import Field, plan_coats
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats
-from livery.make.coats.seams import seams_of
+from livery.make.coats.seams import runs_between, seams_of
 from livery.paints.nature import PaintKind, PaintNature
 from livery.pipeline import examine
 
@@ -235,6 +237,36 @@ def test_lining_is_looked_for_within_twenty_five_millimetres_of_a_seam(reach, ha
     regions = {"a": rectangle(200, 60), "b": rectangle(200, 60, Point(0, 60))}
     (seam,) = seams_of(regions, rectangle(200, 5 + reach, Point(0, 55)))
     assert (seam.half_cover_mm, seam.shift_mm) == pytest.approx((half, shift))
+
+
+@pytest.mark.parametrize("turn", [0, 35, 90, 215, 270])
+def test_what_lining_covers_of_a_seam_is_the_same_however_the_panel_is_turned(turn):
+    """Lining from 5 mm in the first field to 9 mm in the second, along 150 of 200 mm."""
+    move = Transform().rotate(math.radians(turn))
+    one, other, lining = (
+        shape.transformed(move)
+        for shape in (
+            rectangle(200, 60),
+            rectangle(200, 60, Point(0, 60)),
+            rectangle(150, 14, Point(0, 55)),
+        )
+    )
+    for regions, shift in (({"a": one, "b": other}, 2.0), ({"b": other, "a": one}, -2.0)):
+        (seam,) = seams_of(regions, lining)
+        assert seam.covered_mm == pytest.approx(150.0, abs=0.1)
+        assert (seam.half_cover_mm, seam.shift_mm) == pytest.approx((7.0, shift))
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_a_seam_ends_where_one_field_turns_from_the_other(turn):
+    """Fields meet within a hundredth of a millimetre, also round a corner; that is no seam."""
+    move = Transform().rotate(math.radians(turn))
+    one, other = rectangle(60, 40), rectangle(20, 30, Point(20, 40))
+    shapes = (to_shapely(o.transformed(move)) for o in (one, other))
+    for a, b in permutations(shapes):
+        (run,) = runs_between(a, b)
+        assert len(run) == 2
+        assert math.dist(*run) == pytest.approx(20.0, abs=0.021)
 
 
 @pytest.mark.parametrize(("turn", "crosses"), [(16, 4), (24, 5)])

@@ -432,6 +432,18 @@ def test_a_line_is_covered_by_tape_up_to_its_bend_and_only_the_bend_by_film():
     assert tape.area == pytest.approx(2 * 180 * 3.2, rel=0.01)
 
 
+@pytest.mark.parametrize(("follows", "is_strip"), [(25.0, True), (26.0, False)])
+def test_a_tape_over_a_bent_line_turns_as_the_middle_of_the_line_does(follows, is_strip):
+    """The edges of a line of 3 mm turn by 24 and 27 mm, its middle by 25.5 mm."""
+    steps = [math.radians(t) for t in range(0, 91, 2)]
+    ring = [(60 + 25.5 * math.cos(t), 60 + 25.5 * math.sin(t)) for t in steps]
+    band = shapely.LineString(ring).buffer(1.5, cap_style="flat", join_style="mitre")
+    corners = [Point(*p) for p in band.exterior.coords[:-1]]
+    tape = Tape("three", 3.0, follows, 10.0)
+    made = mask_made(polygon(corners), [[*corners, corners[0]]], [tape], rectangle(200, 200))
+    assert [r.is_strip for r in made.runs if r.tape is tape] == [True] * is_strip
+
+
 def test_a_line_narrower_than_every_tape_is_covered_by_film():
     made = line_on_a_sheet(1.2)
     assert {r.tape for r in made.runs} == {None} and any(r.is_narrow for r in made.runs)
@@ -456,11 +468,25 @@ def test_a_side_too_short_for_a_tape_is_cut_in_film(side, by):
     assert {p.by for p in made.parts} - {MaskBy.PAPER} == by
 
 
-def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_meet():
-    corners = [Point(0, 0), Point(90, 0), Point(90, 40), Point(0, 40)]
-    rounded = polygon(corners, Corner("round", 8.0))
-    found = {(round(p.x, 6), round(p.y, 6)) for p in register_points(rounded)}
-    assert found == {(p.x, p.y) for p in corners}
+@pytest.mark.parametrize("turn", [0, 37, 160, 250])
+def test_masks_are_laid_to_corners_or_to_where_sides_between_round_corners_would_meet(turn):
+    """On a panel with no right angle, somewhere, and turned in any way."""
+    move = Transform().translate(30, -70).rotate(math.radians(turn))
+    corners = [Point(0, 0), Point(90, 8), Point(70, 50), Point(-10, 40)]
+    places = sorted((round(x, 6), round(y, 6)) for x, y in map(move.transformPoint, corners))
+    for panel in (polygon(corners), polygon(corners, Corner("round", 8.0))):
+        found = register_points(panel.transformed(move))
+        assert sorted((round(p.x, 6), round(p.y, 6)) for p in found) == places
+
+
+def test_a_mask_for_a_round_panel_is_laid_to_its_ends_to_all_four_hands():
+    found = register_points(circle(Point(50, 20), 30))
+    assert {(round(p.x, 6), round(p.y, 6)) for p in found} == {
+        (20, 20),
+        (80, 20),
+        (50, -10),
+        (50, 50),
+    }
 
 
 @pytest.mark.parametrize(("side", "meet"), [(5.5, True), (4.5, False)])
