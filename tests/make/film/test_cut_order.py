@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 from livery.geometry.flatten import to_line_string
 from livery.geometry.outline import Contour, Line, Point, chain
 from livery.geometry.shapes import circle, rectangle, ring
-from livery.make.film.cut_order import cut_plan, nested_in, travel_of
+from livery.make.film.cut_order import (
+    _best_entries,
+    _ways,
+    cut_plan,
+    nested_in,
+    short_path,
+    travel_of,
+)
 
 # The sides of a rectangle, and its corner.
 _RECTANGLE = ((2, 40), (2, 40), (0, 600), (0, 300))
@@ -81,6 +88,52 @@ def test_travel_is_a_small_part_of_that_in_the_given_order():
     plan = cut_plan(contours)
     assert_inside_first(plan.contours)
     assert plan.travel_mm < 0.15 * travel_of(contours)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 12, 25])
+def test_no_stretch_of_a_path_turned_and_no_stop_moved_makes_it_shorter(count):
+    chance = random.Random(count)
+    stops = [(chance.uniform(0, 300), chance.uniform(0, 90)) for _ in range(count)]
+    start = Point(-5, 40)
+    order = short_path(stops, start)
+    assert sorted(order) == list(range(count))
+
+    def long(order):
+        return sum(
+            itertools.starmap(math.dist, itertools.pairwise([start, *(stops[i] for i in order)]))
+        )
+
+    turned = (
+        order[:i] + order[i:j][::-1] + order[j:]
+        for i, j in itertools.combinations(range(count + 1), 2)
+    )
+    moved = (
+        [*rest[:i], stop, *rest[i:]]
+        for stop in order
+        for rest in [[s for s in order if s != stop]]
+        for i in range(count)
+    )
+    assert min(long(other) for other in (*turned, *moved)) > long(order) - 1e-5
+
+
+def test_contours_in_a_given_order_are_entered_so_that_travel_is_least():
+    chance = random.Random(4)
+    sizes = [[chance.uniform(low, high) for low, high in _RECTANGLE] for _ in range(4)]
+    parts = [rectangle(w, h, Point(x, y)).contours[0] for w, h, x, y in sizes]
+    parts.insert(2, Contour((Line(Point(90, 200), Point(300, 30)),), False))
+    ways = [_ways(part) for part in parts]
+    order = [3, 1, 2, 0, 4]
+    chosen, travel = _best_entries(order, ways, Point(0, 0))
+
+    def travelled(chosen):
+        at, total = Point(0, 0), 0.0
+        for i in order:
+            total += math.dist(at, ways[i][chosen[i]][0])
+            at = ways[i][chosen[i]][1]
+        return total
+
+    least = min(map(travelled, itertools.product(*(range(len(w)) for w in ways))))
+    assert (travelled(chosen), travel) == pytest.approx((least, least), abs=1e-4)
 
 
 @pytest.mark.parametrize(("nodes", "begun"), [(24, 9), (25, 8)])
