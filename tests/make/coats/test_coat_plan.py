@@ -110,6 +110,18 @@ def test_light_over_dark_is_warned_of_when_rules_force_it():
     assert area(plan.coats[0].loose) == pytest.approx(49 * 50)
 
 
+@pytest.mark.parametrize(("lap", "shows_mm"), [(2.9, 0.0), (3.1, 50.0)])
+def test_a_lap_wholly_under_lining_does_not_show(lap, shows_mm):
+    """Lining reaches 3 mm into both fields along the whole seam of 50 mm."""
+    fields = [
+        Field("a", "cream", rectangle(50, 50)),
+        Field("b", "black", rectangle(50, 50, Point(50, 0))),
+    ]
+    rules = OrderRules(before=(("black", "cream"),))
+    plan = plan_coats(fields, [CREAM, BLACK], lap, rectangle(6, 50, Point(47, 0)), rules)
+    assert plan.cost.show == pytest.approx(20.0 * shows_mm)
+
+
 def test_clear_coat_covers_leaf_and_masks_the_rest():
     gold = PaintNature("gold", PaintKind.LEAF)
     clear = PaintNature("varnish", PaintKind.CLEAR)
@@ -123,6 +135,7 @@ def test_clear_coat_covers_leaf_and_masks_the_rest():
     assert [c.paint for c in coats] == ["green", "gold", "varnish"]
     assert area(coats[1].sprayed) == pytest.approx(400)
     assert [(m.over, round(area(m.outline))) for m in coats[2].masks] == [("green", 2500)]
+    assert [d.paint for d in coats[2].needs] == ["green", "gold"]
 
 
 @st.composite

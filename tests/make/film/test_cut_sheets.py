@@ -421,7 +421,8 @@ def test_the_number_of_a_ring_between_others_stands_in_its_opening():
 @pytest.mark.parametrize(("opening", "inside"), [(18.5, True), (17.5, False)])
 def test_the_number_of_a_frame_stands_in_its_opening_that_of_a_letter_beside_it(opening, inside):
     rim = (30.0 - opening) / 2.0
-    ring = difference(rectangle(30, 30), rectangle(opening, opening, Point(rim, rim)))
+    at = Point(70 + rim, -400 + rim)
+    ring = difference(rectangle(30, 30, Point(70, -400)), rectangle(opening, opening, at))
     (label,) = part_labels([("12", ring)], 6.5)
     assert shapely.box(*to_shapely(ring).bounds).covers(box_of(label)) is inside
 
@@ -499,6 +500,23 @@ def test_a_number_is_tried_beside_an_edge_that_faces_that_way_by_a_fifth(degrees
     part = to_shapely(strip)
     tried = len(list(_places(part, 3.0, LABEL_MM))) / len(list(_stations(part, 0.3)))
     assert round(tried / 3) == ways
+
+
+@pytest.mark.parametrize("is_reversed", [False, True])
+def test_places_beside_a_part_are_in_its_opening_and_about_it_so_far_off_its_edges(is_reversed):
+    """First those in its opening, two of them in corners."""
+    whole, opening = rectangle(30, 20, Point(50, 70)), rectangle(24, 14, Point(53, 73))
+    part = to_shapely(difference(whole, opening))
+    part = part.reverse() if is_reversed else part
+    places = list(_stations(part, 1.0))
+    assert len(places) == 2 * (24 + 4)
+    off = [shapely.Point(x, y).distance(part) for x, y, *_ in places]
+    assert all(math.hypot(nx, ny) == pytest.approx(1.0) for *_, nx, ny in places)
+    assert max(off) == pytest.approx(1.0) and sum(d > 0.99 for d in off) == 54
+    inside = [to_shapely(opening).covers(shapely.Point(x, y)) for x, y, *_ in places]
+    assert inside == [True] * 28 + [False] * 28
+    ends = {(round(x, 6), round(y, 6)) for x, y, *_ in places}
+    assert {(49, 80), (81, 80), (65, 69), (65, 91)} < ends
 
 
 @pytest.mark.parametrize(("short", "is_aslant"), [(0.04, True), (0.06, False)])
