@@ -175,7 +175,7 @@ def _from_edge(at: Point, metal: BaseGeometry, axis: int) -> tuple[float, int, s
         away = shapely.Point(at).distance(hit)
         place = shapely.shortest_line(shapely.Point(at), hit).boundary.geoms
         side = _SIDES[axis, sign]
-        is_outer = bool(place) and outer.distance(place[-1]) < 1e-3
+        is_outer = bool(place) and outer.distance(place[1]) < 1e-3
         name = f"the {side} edge" if is_outer else f"the opening on its {_BESIDE[side]}"
         found.append((rounded_value(away, 6), sign, name))
     return min(found, default=None, key=lambda f: (f[0], -f[1]))

@@ -15,7 +15,7 @@ from livery.geometry.shapes import circle, polygon, rectangle
 from livery.make.coats.coat_lines import coat_heading, coat_lines
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats
-from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.coats.coat_schedule import coat_schedule, hours
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats
 from livery.make.coats.seams import runs_between, seams_of
@@ -73,6 +73,7 @@ def test_mask_has_sharp_edges_on_the_paints_it_meets_and_waits_for_them():
     length = sum(shapely.LineString(run).length for run in on_cream.edges)
     assert length == pytest.approx(2 * 3.14159 * 20, rel=2e-3)
     assert on_cream.bare_mm == pytest.approx(length)
+    assert "The ridge on cream is bare along 126 mm: rub it down when hard." in green.reasons
     assert ("cream", 24.0) in [(d.paint, d.hours) for d in green.needs]
 
 
@@ -89,6 +90,7 @@ def test_ridge_is_moved_to_the_middle_of_the_lining_and_nothing_visible_changes(
     later = plan.coats[1]
     assert later.masks[0].bare_mm == pytest.approx(0, abs=0.2)
     assert all(abs(p.y - 33) < 0.02 for run in later.masks[0].edges for p in run)
+    assert f"The ridge on {later.masks[0].over} lies under lining." in later.reasons
     shows = sprayed(plan.coats)
     cover = to_shapely(lining)
     for field in fields:
@@ -312,6 +314,11 @@ area = {{ right = "{100 - bare / 40} mm" }}
     assert coat.over == "bare metal" * covered
 
 
+def test_a_wait_is_written_in_minutes_hours_or_whole_days():
+    words = ["30 min", "1 h", "4.12 h", "24 h", "2 days", "50 h"]
+    assert [hours(h) for h in (0.5, 1, 4.125, 24, 48, 50)] == words
+
+
 @pytest.mark.parametrize(("own", "count"), [("", 1), ('[tape.wide]\nwidth = "18 mm"\n', 0)])
 def test_tapes_that_nobody_described_are_listed_as_assumed(tmp_path, own, count):
     job = tmp_path / "job.toml"
@@ -322,8 +329,12 @@ title = "Trial"
 scale = "1:1"
 [paint.green]
 lab = [30, -20, 10]
+coats = 2
+recoat = "5 h"
+tape_after = "3 days"
 [paint.cream]
 lab = [88, 1, 14]
+coats = 1
 [panel.side]
 outline = { rectangle = ["400 mm", "200 mm"] }
 [[panel.side.field]]
@@ -337,7 +348,15 @@ area = { top = "100 mm" }
     examined = examine(job)
     model = examined.description.model
     coats = panel_coats(examined.plan.panels[0], model)
-    assumed = coat_schedule([coats], model).assumed
+    schedule = coat_schedule([coats], model)
+    after = {step.paint: step.after for step in schedule.panels[0].steps}
+    assert (after["green"][0], after["green"][-1]) == (
+        "5 h between its 2 coats",
+        "taped over after 3 days",
+    )
+    assert after["cream"][0].startswith("touch dry")
+    assumed = schedule.assumed
+    assert sum("Drying times of cream that are not described" in x for x in assumed) == 1
     assert sum("Tapes are common ones (masking tape 18 mm" in x for x in assumed) == count
 
 

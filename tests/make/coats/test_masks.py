@@ -132,6 +132,46 @@ def test_an_equal_mask_of_the_other_hand_is_made_from_the_first_turned_over(maki
     assert [p.number for m in (one, other) for p in m.film] == list(range(1, 9))
 
 
+def carried(panel, name, dx, dy):
+    """Return the coats of a panel whose sheet, laid flat, does not begin at the origin."""
+    move = Transform().translate(dx, dy)
+    outline = panel.panel.frame.outline.transformed(move)
+    frame = replace(panel.panel.frame, name=name, outline=outline)
+    coats = (
+        replace(
+            c,
+            cover=c.cover.transformed(move),
+            parts=tuple(replace(p, outline=p.outline.transformed(move)) for p in c.parts),
+            pattern=None,
+        )
+        for c in panel.coats
+    )
+    return replace(panel, panel=replace(panel.panel, frame=frame), coats=tuple(coats))
+
+
+@pytest.mark.parametrize("is_turned", [False, True])
+def test_an_equal_mask_lies_as_its_own_would_on_a_panel_that_begins_elsewhere(making, is_turned):
+    left = carried(making.coats[0], "a", 40, 25)
+    other = carried(making.coats[is_turned], "b", -7, -11)
+    (_, made) = made_masks([left, other])
+    one = next(c for c in made.coats if c.parts)
+    assert (one.pattern.panel, one.pattern.is_turned) == ("a", is_turned)
+    own = next(c for c in other.coats if c.parts)
+    for part, expected in zip(one.parts, own.parts, strict=True):
+        assert bounds(part.outline) == pytest.approx(bounds(expected.outline))
+    box = bounds(other.panel.frame.outline)
+    corner = mask_transform(other).transformPoint((box.left, box.bottom))
+    assert corner == pytest.approx((24.0, 24.0 + 44.0))  # what is turned round, and the foot
+
+
+def test_what_a_mask_takes_is_written_under_it_line_by_line(making):
+    panel, one = masked(making)[0]
+    drawn = mask(panel, one, "Trial", COMMON_TAPES)
+    rows = [m for m in drawn.marks if isinstance(m, Label) and m.at.x == 24.0]
+    assert rows[0].text.startswith("left: mask for coat 2, green")
+    assert [m.at.y for m in rows] == pytest.approx([44.0 - 3.6 * i for i in range(len(rows))])
+
+
 def test_masks_with_long_curves_are_equal_though_their_curves_begin_elsewhere():
     """Chords of ten times the error alone would differ by more."""
     one = circle(Point(0, 0), 100.0)
@@ -235,6 +275,29 @@ def test_crosses_stand_far_apart_before_they_stand_far_inside(arm, inside):
     first, last = film_crosses(film, rectangle(300, 200))
     assert tuple(first.at) == (20 + inside, 20 + inside)
     assert last.at.x == pytest.approx(50 - 3 if inside == 5 else 50 + arm - 3, abs=1e-5)
+
+
+@pytest.mark.parametrize("is_upright", [False, True])
+def test_crosses_stand_at_the_two_ends_of_a_piece_wherever_it_lies(is_upright):
+    """A bar of 60 mm with a shorter one across it, far up or far to the right on the panel."""
+    at, sizes = Point(20, 400), ((60, 12), (12, 30))
+    if is_upright:
+        at, sizes = Point(400, 20), ((12, 60), (30, 12))
+    (long, high), (across, up) = sizes
+    middle = Point(at.x + (long - across) / 2, at.y + (high - up) / 2)
+    film = union(rectangle(long, high, at), rectangle(across, up, middle))
+    first, last = film_crosses(film, rectangle(800, 800))
+    assert math.dist(first.at, last.at) > 50
+
+
+def test_a_piece_with_room_for_one_cross_well_inside_it_has_two_nearer_its_edge():
+    crosses = film_crosses(rectangle(10.4, 10.4, Point(40, 30)), rectangle(300, 200))
+    assert [(round(c.at.x, 3), round(c.at.y, 3)) for c in crosses] == [(43, 33), (47, 37)]
+
+
+def test_a_cross_in_the_middle_of_a_panel_is_measured_from_its_left_and_lower_edges():
+    (first, _) = film_crosses(rectangle(8, 8, Point(40, 30)), rectangle(86, 66))
+    assert first.words == "43 mm from the left edge and 33 mm from the lower edge"
 
 
 def test_a_cross_is_moved_four_times_to_whole_millimetres_from_slanting_edges():
