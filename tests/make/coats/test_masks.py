@@ -219,6 +219,7 @@ def test_film_of_masks_is_cut_as_the_cutter_needs(making, tmp_path):
     """By the path of its knife, no longer at once than it takes, with little travel between."""
     sheets = made(tmp_path, JOB + CUTTER).mask_film
     assert len(sheets) > 1 and all(s.length_mm <= 60.0 for s in sheets)
+    assert [s.name for s in sheets] == [f"film-for-masks-{i + 1}" for i in range(len(sheets))]
     assert sorted(p.number for s in sheets for p, _ in s.pieces) == list(range(1, 9))
     for sheet in sheets:
         marks = mask_film_drawing(sheet, "Trial").marks
@@ -296,8 +297,8 @@ def test_a_piece_with_room_for_one_cross_well_inside_it_has_two_nearer_its_edge(
 
 
 def test_a_cross_in_the_middle_of_a_panel_is_measured_from_its_left_and_lower_edges():
-    (first, _) = film_crosses(rectangle(8, 8, Point(40, 30)), rectangle(86, 66))
-    assert first.words == "43 mm from the left edge and 33 mm from the lower edge"
+    (first, _) = film_crosses(rectangle(8, 8, Point(40, 30)), rectangle(84, 64))
+    assert first.words == "42 mm from the left edge and 32 mm from the lower edge"
 
 
 def test_a_cross_is_moved_four_times_to_whole_millimetres_from_slanting_edges():
