@@ -133,7 +133,8 @@ def _far_apart(inner: BaseGeometry, metal: BaseGeometry) -> tuple[FilmCross, ...
     found: list[FilmCross] = []
     for x, y in (order[0], order[-1]):
         cross = _cross(Point(x, y), metal)
-        if cross is not None and all(cross.at != other.at for other in found):
+        # Both ends of a small piece may come to one place, but for rounding.
+        if cross is not None and all(math.dist(cross.at, other.at) > 1e-3 for other in found):
             found.append(cross)
     return tuple(found)
 

@@ -296,6 +296,11 @@ def test_a_piece_with_room_for_one_cross_well_inside_it_has_two_nearer_its_edge(
     assert [(round(c.at.x, 3), round(c.at.y, 3)) for c in crosses] == [(43, 33), (47, 37)]
 
 
+def test_a_piece_with_room_for_one_cross_alone_has_no_second_one_on_it():
+    (cross,) = film_crosses(rectangle(4.41, 4.41, Point(40, 30)), rectangle(300, 200))
+    assert cross.words == "42 mm from the left edge and 32 mm from the lower edge"
+
+
 def test_a_cross_in_the_middle_of_a_panel_is_measured_from_its_left_and_lower_edges():
     (first, _) = film_crosses(rectangle(8, 8, Point(40, 30)), rectangle(84, 64))
     assert first.words == "42 mm from the left edge and 32 mm from the lower edge"
