@@ -83,11 +83,9 @@ def take_in_the_middle(knots: list[tuple[float, float]]) -> AxisFit:
 
 
 def take_between(knots: list[tuple[float, float]], start: float, end: float) -> AxisFit:
-    """Return the map that takes the whole difference between two drawn places."""
-    ordered = sorted(knots)
-    (d0, b0), (d1, b1) = ordered[0], ordered[-1]
-    inner = [(start, b0 + start - d0), (end, b1 - (d1 - end))]
-    return AxisFit((ordered[0], *inner, ordered[-1]))
+    """Return the map that takes the whole difference of two datums between two drawn places."""
+    (d0, b0), (d1, b1) = sorted(knots)
+    return AxisFit(((d0, b0), (start, b0 + start - d0), (end, b1 - (d1 - end)), (d1, b1)))
 
 
 def is_rising(fit: AxisFit) -> bool:

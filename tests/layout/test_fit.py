@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Arc, Line, Outline, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
+from livery.geometry.segments import point_on
 from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.layout.fit import (
     AxisFit,
@@ -91,11 +94,62 @@ def test_outside_the_datums_the_fit_is_at_scale() -> None:
     assert fit(150.0) == pytest.approx(149.5)
 
 
-def test_taken_in_the_middle_the_ends_are_at_scale() -> None:
-    fit = take_in_the_middle([(0.0, 0.0), (300.0, 306.0)])
-    assert fit(90.0) == pytest.approx(90.0)
-    assert fit(210.0) == pytest.approx(216.0)
-    assert fit(150.0) == pytest.approx(153.0)
+@pytest.mark.parametrize(
+    ("take", "knots", "places"),
+    [
+        (
+            take_in_the_middle,
+            [(30.0, 10.0), (90.0, 76.0), (390.0, 370.0)],
+            [(20, 0), (50, 30), (60, 43), (70, 56), (190, 176), (240, 223), (290, 270), (400, 380)],
+        ),
+        (
+            partial(take_between, start=130.0, end=230.0),
+            [(30.0, 10.0), (390.0, 376.0)],
+            [(20, 0), (130, 110), (180, 163), (230, 216), (390, 376), (400, 386)],
+        ),
+        (
+            take_in_proportion,
+            [(30.0, 10.0), (90.0, 76.0)],
+            [(20, 0), (50, 32), (80, 65), (91, 77)],
+        ),
+    ],
+    ids=("in the middle", "between", "in proportion"),
+)
+def test_the_difference_is_taken_where_it_is_described_and_the_rest_is_at_scale(
+    take: Callable[[list[tuple[float, float]]], AxisFit],
+    knots: list[tuple[float, float]],
+    places: list[tuple[float, float]],
+) -> None:
+    fit = take(knots)
+    for drawn, built in places:
+        assert fit(drawn) == pytest.approx(built)
+        assert fit.drawn(built) == pytest.approx(drawn)
+
+
+def test_a_curve_is_carried_point_by_point_where_the_fit_is_in_proportion() -> None:
+    fit = PanelFit(
+        take_in_proportion([(10.0, 0.0), (110.0, 120.0)]),
+        take_in_proportion([(10.0, 0.0), (60.0, 40.0)]),
+    )
+    up = Cubic(Point(10, 10), Point(40, 15), Point(60, 35), Point(110, 60))
+    back = Cubic(Point(110, 60), Point(60, 60), Point(25, 45), Point(10, 10))
+    fitted = fit_outline(Outline((Contour((up, back)),)), fit)
+    for drawn, built in zip((up, back), fitted.contours[0].segments, strict=True):
+        for t in (0.0, 0.3, 0.7, 1.0):
+            assert point_on(built, t) == pytest.approx(fit(point_on(drawn, t)))
+
+
+def test_a_curve_between_ends_of_one_height_keeps_its_rise() -> None:
+    ends = Point(10, 10), Point(110, 10)
+    arch = Cubic(ends[0], Point(30, 25), Point(90, 25), ends[1])
+    fit = PanelFit(
+        take_in_proportion([(0.0, 0.0), (100.0, 100.0)]),
+        take_in_proportion([(0.0, 0.0), (10.0, 20.0), (60.0, 80.0)]),
+    )
+    fitted = fit_outline(Outline((Contour((arch, Line(*reversed(ends)))),)), fit)
+    assert fitted.contours[0].segments[0] == Cubic(
+        Point(10, 20), Point(30, 35), Point(90, 35), Point(110, 20)
+    )
 
 
 def test_a_crossing_of_datums_is_seen() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Callable, Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
 from types import CodeType, FunctionType
 from typing import Any
@@ -28,11 +29,13 @@ class InPlace:
         wait: Callable[[int, list[str]], int],
     ) -> None:
         self.file, self.found, self.chosen, self.wait = copy / module, found, chosen, wait
+        self.module = module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         self.told = copy / "in_place.txt"
 
     def pytest_runtestloop(self, session: Any) -> bool:
         """Try every change instead of running the tests once."""
         source = self.file.read_bytes()
+        import_module(self.module)  # or a test would import it later, unchanged
         items = {item.nodeid: item for item in session.items}
         with self.told.open("w", encoding="utf-8") as told:
             for number, mutation in enumerate(self.found):
