@@ -123,7 +123,7 @@ def _least(free: BaseGeometry) -> Point | None:
         return None
     if free.distance(shapely.Point(0.0, 0.0)) == 0.0:
         return ORIGIN
-    nearest = shapely.shortest_line(shapely.Point(_UPWARDS), free).coords[-1]
+    nearest = shapely.shortest_line(shapely.Point(_UPWARDS), free).coords[1]
     return Point(*(rounded_value(float(n), _DECIMALS) for n in nearest))
 
 

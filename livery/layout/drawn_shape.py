@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from fontTools.misc.transform import Transform
@@ -101,7 +102,7 @@ def boxed(shape: Shape, scale: Scale, width: float, height: float, key: str) -> 
 def _crowned(points: list[Point], rise: float) -> Outline:
     """Return the box through four points with its top edge arched; the rise is above the sides."""
     a, b, c, d = points
-    top = Arc(c, d, 2.0 * rise / (c.x - d.x))
+    top = Arc(c, d, 2.0 * rise / math.dist(c, d))
     return Outline((Contour((Line(a, b), Line(b, c), top, Line(d, a))),))
 
 

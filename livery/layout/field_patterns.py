@@ -80,7 +80,7 @@ def chequered(area: Outline, chequers: Chequers, scale: Scale) -> Outline:
     """
     box = bounds(area)
     side = scale.to_model(chequers.side)
-    columns = math.ceil(box.width / 2.0 / side + 0.5)
+    columns = math.ceil(box.width / 2.0 / side - 0.5 - 1e-9)
     rows = math.ceil(box.height / side - 1e-9)
     count = (2 * columns + 1) * rows
     require_at_most(count, MOST_IN_A_PATTERN, "squares in one field", SIMPLER)
@@ -91,6 +91,6 @@ def chequered(area: Outline, chequers: Chequers, scale: Scale) -> Outline:
 def _squares(box: Bounds, side: float, columns: int, rows: int) -> Iterator[Outline]:
     for row in range(rows):
         for column in range(-columns, columns + 1):
-            if (row + column) % 2 == 0:
+            if row % 2 == column % 2:
                 at = Point(box.centre.x + (column - 0.5) * side, box.bottom + row * side)
                 yield rectangle(side, side, at)

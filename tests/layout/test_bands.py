@@ -13,6 +13,7 @@ import pytest
 import shapely
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
+from shapely.affinity import scale, translate
 
 from livery.describe.load import load_description
 from livery.geometry.flatten import to_shapely
@@ -360,6 +361,39 @@ edges = {edges}
         for (a, b), (c, d) in places
     ]
     assert outer.symmetric_difference(shapely.union_all(wanted)).area < 1e-3
+
+
+@pytest.mark.parametrize("hand", [1, -1])
+def test_lines_on_top_edges_end_at_slanting_sides_and_do_not_reach_over_a_slot(
+    folder: Path, hand: int
+) -> None:
+    points = [
+        (0, 0),
+        (300, 0),
+        (300, 210),
+        (150, 210),
+        (150, 100),
+        (135, 100),
+        (120, 200),
+        (0, 200),
+    ]
+    mine = [(hand * x, y) for x, y in points]
+    polygon = ", ".join(f'["{x} mm", "{y} mm"]' for x, y in mine)
+    text = f"""[panel.side]
+outline = {{ polygon = [{polygon}] }}
+[[panel.side.lining]]
+paint = "cream"
+width = "4 mm"
+inset = "8 mm"
+edges = ["top"]
+"""
+    (piece,) = plan_of(folder, text).panels[0].pieces
+    laid = translate(to_shapely(piece.outline), 0 if hand > 0 else -300)
+    # The foot of the slot is 135 to 150 mm along: its line stops where it meets the two sides.
+    boxes = [(0, 188, 140, 192), (136.2, 88, 150, 92), (150, 198, 300, 202)]
+    wanted = shapely.union_all([shapely.box(*box) for box in boxes])
+    asked = scale(wanted & shapely.Polygon(points), hand, 1, origin=(0, 0))
+    assert laid.symmetric_difference(asked).area < 1e-3
 
 
 def test_a_line_on_one_edge_passes_a_fitting_at_its_width(folder: Path) -> None:

@@ -10,11 +10,12 @@ import pytest
 from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
 from livery.geometry.offset import inset
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.layout import clear
-from livery.layout.clear import _led_round, _made_new, eased, passed_round
+from livery.layout.clear import _carried_out, _led_round, _made_new, eased, passed_round
 from livery.layout.plan import Obstacle, PlacedKeepOut
 
 PANEL = rectangle(100.0, 50.0)
@@ -85,3 +86,13 @@ def test_easing_that_never_comes_to_an_end_is_given_up_after_four_rounds(
     monkeypatch.setattr(clear, "_made_new", lambda parts, led, before: [parts] if parts else [])
     eased(PANEL, PANEL, 2.0, 1.0)
     assert len(rounds) == 4
+
+
+@pytest.mark.parametrize("low", [-3.0, -1.0])  # its middle is outside the edge, and inside
+def test_what_lies_on_an_edge_is_carried_outward_whichever_side_its_middle_is_on(
+    low: float,
+) -> None:
+    fitting = rectangle(4.0, 4.0, Point(48.0, low))
+    box = bounds(_carried_out(fitting, Point(50.0, low + 2.0), PANEL))
+    assert (box.left, box.right, box.top) == pytest.approx((48.0, 52.0, low + 4.0))
+    assert box.bottom < low - 4.0

@@ -11,7 +11,8 @@ import shapely
 
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Arc, Contour, Outline, Point
-from livery.layout.clear_of_rivets import _least, move_clear, spacings
+from livery.geometry.shapes import rectangle
+from livery.layout.clear_of_rivets import _least, _moves, _Room, move_clear, spacings
 from livery.layout.plan import Obstacle, PlacedKeepOut
 
 
@@ -19,6 +20,20 @@ def disc(x: float, y: float, radius: float, turned: float = 0.0) -> Outline:
     dx, dy = radius * math.cos(turned), radius * math.sin(turned)
     one, other = Point(x + dx, y + dy), Point(x - dx, y - dy)
     return Outline((Contour((Arc(one, other, 1.0), Arc(other, one, 1.0))),))
+
+
+def moved_across(ink: list[Outline], rivet: Point) -> Point:
+    """Return how far ink moves across to stay half a millimetre off a rivet of 2 mm."""
+    clear_of: Any = SimpleNamespace(gap=0.5, up_to=5.0, way="across")
+    entry: Any = SimpleNamespace(clear_of_rivets=clear_of)
+    frame: Any = SimpleNamespace(
+        scale=SimpleNamespace(to_model=lambda length: length),
+        extent=Bounds(-100.0, -100.0, 100.0, 100.0),
+    )
+    fixed = PlacedKeepOut("", disc(*rivet, 1.0), Obstacle.RIVET, "k")
+    moved = move_clear(entry, ink, [fixed], frame)
+    assert moved is not None
+    return moved
 
 
 @pytest.mark.parametrize(
@@ -31,17 +46,30 @@ def disc(x: float, y: float, radius: float, turned: float = 0.0) -> Outline:
 def test_round_letters_stand_off_a_rivet_by_the_gap_and_a_chord_at_most(
     turned: float, spare: float
 ) -> None:
-    clear_of: Any = SimpleNamespace(gap=0.5, up_to=5.0, way="across")
-    entry: Any = SimpleNamespace(clear_of_rivets=clear_of)
-    frame: Any = SimpleNamespace(
-        scale=SimpleNamespace(to_model=lambda length: length),
-        extent=Bounds(-100.0, -100.0, 100.0, 100.0),
-    )
-    rivet = PlacedKeepOut("", disc(5.8, 0.0, 1.0), Obstacle.RIVET, "k")
-    moved = move_clear(entry, [disc(0.0, 0.0, 5.0, turned)], [rivet], frame)
-    assert moved is not None
+    moved = moved_across([disc(0.0, 0.0, 5.0, turned)], Point(5.8, 0.0))
     assert moved.y == 0.0
     assert 5.8 - moved.x - 5.0 - 1.0 == pytest.approx(0.5 + spare, abs=0.003)
+
+
+def test_words_move_clear_of_a_rivet_that_they_are_over_on_the_other_hand_alone() -> None:
+    foot, stem = rectangle(10.0, 2.0), rectangle(2.0, 10.0)
+    # Turned over where it is, an L has its stem at 8 to 10 mm, which may end at 8 mm.
+    assert moved_across([foot, stem], Point(9.5, 8.0)) == pytest.approx((-2.02, 0.0), abs=0.003)
+
+
+@pytest.mark.parametrize(
+    ("way", "bounds"),
+    [("across", (-2, 0, 4, 0)), ("up", (0, -3, 0, 1)), ("any", (-2, -3, 4, 1))],
+)
+def test_words_move_as_far_as_the_panel_has_room_and_no_further_than_they_may(
+    way: str, bounds: tuple[float, ...]
+) -> None:
+    panel, words = Bounds(50.0, 20.0, 150.0, 70.0), Bounds(52.0, 23.0, 146.0, 69.0)
+    assert _moves(_Room(10.0, way, panel, words)).bounds == bounds
+    most = _moves(_Room(0.5, way, panel, words)).bounds
+    assert most == tuple(math.copysign(min(abs(n), 0.5), n) for n in bounds)
+    off = _moves(_Room(10.0, way, panel, Bounds(48.0, 18.0, 146.0, 69.0))).bounds
+    assert off == (0.0 * bounds[0], 0.0 * bounds[1], *bounds[2:])  # off already, no further off
 
 
 @pytest.mark.parametrize(

@@ -133,3 +133,11 @@ def test_an_inset_may_not_take_a_side_of_a_line_off_the_panel(
     plan = plan_of(tmp_path, PANEL.format(name="side", lining=LINE + lining))
     found = [f.message for f in plan.findings if f.code == "off-panel"]
     assert [f"the {refused} side" in message for message in found] == [True] * bool(refused)
+
+
+def test_the_pattern_of_a_field_lies_on_its_field(tmp_path: Path) -> None:
+    striped = 'stripes = { paint = "cream", width = "20 mm" }'
+    field = f'[[panel.side.field]]\npaint = "green"\n{striped}\n'
+    panel = PANEL.format(name="side", lining=LINE + 'inset = "10 mm"') + field
+    pieces = plan_of(tmp_path, panel).panels[0].pieces
+    assert [(p.paint, p.level) for p in pieces] == [("green", 0), ("cream", 1), ("cream", 2)]

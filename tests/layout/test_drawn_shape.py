@@ -45,6 +45,19 @@ def test_a_crown_rises_above_the_sides() -> None:
     assert crown.radius == pytest.approx((100**2 + 20**2) / 40)
 
 
+def test_a_crown_may_rise_by_half_a_circle_and_no_more() -> None:
+    half = drawn(rectangle=["2 m", "1 m"], crown="1 m")
+    assert area(half) == pytest.approx(200.0 * 100.0 + math.pi * 100.0**2 / 2.0)
+    with pytest.raises(LiveryError, match="more than half a circle"):
+        drawn(rectangle=["2 m", "1 m"], crown="1001 mm")
+
+
+def test_a_corner_of_a_polygon_is_its_own_or_that_of_all() -> None:
+    sharp = [["0 m", "0 m"], ["2 m", "0 m"], ["2 m", "1 m", "square"], ["0 m", "1 m", "200 mm"]]
+    radii = sorted(a.radius for a in arcs(drawn(polygon=sharp, corner="100 mm")))
+    assert radii == pytest.approx([10.0, 10.0, 20.0])
+
+
 def test_top_corners_are_fillets_between_the_sides_and_the_crown() -> None:
     plain, rounded = rear(), rear(corners={"top_left": "150 mm", "top_right": "100 mm"})
     assert faults(rounded) == []

@@ -14,6 +14,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, rectangle
+from livery.layout import field_patterns
 from livery.layout.field_patterns import chequered, striped
 from livery.units import read_length, read_scale
 
@@ -71,16 +72,43 @@ def test_stripes_leave_openings_out():
     assert made.difference(to_shapely(holed)).area < 0.05
 
 
+@pytest.mark.parametrize("slant", [60.0, 90.0, 155.0])
+@pytest.mark.parametrize("gap", [5.0, 14.0, 17.5, 22.0])
+def test_every_stripe_that_reaches_the_field_is_there(slant, gap):
+    kind = stripes(width=model(15), gap=model(gap), slant=slant)
+    lean = 45 / math.tan(math.radians(slant)) / 2
+    wide, pitch = ((15 + more) / math.sin(math.radians(slant)) for more in (0.0, gap))
+    low, high = wide / 2 + lean, wide / 2 - lean
+    one = shapely.Polygon([(170 - low, 10), (170 + high, 10), (170 + low, 55), (170 - high, 55)])
+    all_of_them = [affinity.translate(one, k * pitch) for k in range(-40, 41)]
+    asked = shapely.union_all(all_of_them).intersection(shapely.box(20, 10, 320, 55))
+    assert to_shapely(striped(BEAM, kind, SCALE)).symmetric_difference(asked).area < 1e-6
+
+
 @pytest.mark.parametrize("slant", [0.0, 4.9, 175.1, 180.0])
 def test_stripes_along_the_field_are_refused(slant):
-    with pytest.raises(LiveryError, match="along the field"):
+    with pytest.raises(LiveryError, match="along the field") as caught:
         striped(BEAM, stripes(width=model(15), slant=slant), SCALE)
+    assert "by 5 to 175 degrees" in caught.value.findings[0].remedy
     assert striped(BEAM, stripes(width=model(15), slant=5.1), SCALE)
 
 
 def test_a_pattern_too_fine_to_mask_is_refused():
     with pytest.raises(LiveryError, match="stripes in one field are more than the 4,000 "):
         striped(rectangle(9000, 45), stripes(width=model(0.5)), SCALE)
+
+
+def test_stripes_and_squares_are_counted_as_many_as_reach_the_field(monkeypatch):
+    monkeypatch.setattr(field_patterns, "MOST_IN_A_PATTERN", 45)
+    upright = stripes(width=model(5), slant=90.0)
+    assert striped(rectangle(434, 45), upright, SCALE)  # 45 stripes, the outer ones half seen
+    with pytest.raises(LiveryError, match="47 stripes"):
+        striped(rectangle(436, 45), upright, SCALE)
+    chequers = Chequers(paint="b", side=model(5))
+    assert chequered(rectangle(45, 25), chequers, SCALE)  # 9 squares across and 5 up
+    for size, count in (((46, 25), 55), ((45, 26), 54)):
+        with pytest.raises(LiveryError, match=f"{count} squares"):
+            chequered(rectangle(*size), chequers, SCALE)
 
 
 def test_chequers_are_squares_in_turn_and_alike_at_both_ends():

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from livery.geometry.outline import Contour, Line, Point
-from livery.layout.cross_sections import Sections
+from livery.layout.cross_sections import Sections, _eased
 from livery.layout.free_check import _corners_of, _crossed
 
 
@@ -37,3 +37,10 @@ def test_a_turn_of_a_ten_thousandth_is_a_corner(turn: float, count: int) -> None
     bent = Point(20.0, 10.0 * turn)
     line = Contour((Line(Point(0.0, 0.0), Point(10.0, 0.0)), Line(Point(10.0, 0.0), bent)), False)
     assert len(_corners_of(line).run) == count
+
+
+def test_a_smooth_swelling_eases_from_width_to_width_and_ends_at_the_last() -> None:
+    half = _eased([(0.0, 2.0), (10.0, 6.0), (30.0, 4.0)])
+    runs = np.array([0.0, 2.5, 5.0, 10.0, 20.0, 30.0, 30.1])
+    # Between two points by 3 u^2 - 2 u^3, a quarter of the way by 10/64.
+    assert half(runs) == pytest.approx([1.0, 1.0 + 2.0 * 10 / 64, 2.0, 3.0, 2.5, 2.0, 2.0])

@@ -111,6 +111,21 @@ def test_faces_as_built_move_the_bends_and_leave_them_their_length(tmp_path: Pat
     assert frame.stations["corner-start"] == pytest.approx(396.0)
     assert frame.stations["rear-start"] == pytest.approx(396.0 + CORNER_MM)
     assert frame.extent.right == pytest.approx(497.5 + CORNER_MM)
+    # Measured faces are the same wherever the outline was drawn.
+    whole = f'rectangle = ["{10 * (500.0 + CORNER_MM):.6f} mm", "1500 mm"]'
+    moved = f'[panel.p]\noutline = {{ {whole}, at = ["700 mm", "90 mm"] }}\n'
+    blank = math.pi / 2 * 31.0
+    for sheet in (text, moved + text.replace('across = "1500 mm"\n', "")):
+        sizes = {s.what: (s.at_scale, s.as_fitted) for s in laid(tmp_path, sheet).sizes}
+        for what, expected in {
+            "flat side, on the face seen": (400.0, 396.0),
+            "bend corner, on the face seen": (CORNER_MM, CORNER_MM),
+            "bend corner, of the blank": (blank, blank),
+            "flat rear, on the face seen": (100.0, 101.5),
+            "developed length, on the face seen": (500.0 + CORNER_MM, 497.5 + CORNER_MM),
+            "length of the blank": (500.0 + blank, 497.5 + blank),
+        }.items():
+            assert sizes[what] == pytest.approx(expected, abs=1e-4)
     twice = 'as_built = { width = "548 mm" }'
     (fault,) = faults(tmp_path, f"[panel.p]\n{twice}\n" + text)
     assert "given twice" in fault.message
@@ -293,6 +308,11 @@ level = "shoulder"
     assert len(plan.frame.outline.contours) == 12
     first, second = (bounds(Outline((c,))) for c in plan.frame.outline.contours[:2])
     assert second.left - first.right == pytest.approx(2.0)  # a knife or a saw passes
+    assert first.left == pytest.approx(0.0)
+    assert plan.frame.extent.right == pytest.approx(12 * first.width + 11 * 2.0)
+    (line,) = (g.contour for g in plan.frame.guides if g.label == "shoulder")
+    assert (line.start.x, line.end.x) == pytest.approx((first.left, first.right))
+    assert first.width == pytest.approx(2 * math.pi * 25 / 12, rel=0.02)
     assert plan.frame.heights["shoulder"] == pytest.approx(20.0)
     assert len(only(plan, "lining.0")[0].outline.contours) == 12
     (note,) = plan.frame.notes
@@ -300,6 +320,19 @@ level = "shoulder"
     assert "12 flat gores" in note.message
     surface = 2 * math.pi * 25 * 20 + 2 * math.pi * 25**2
     assert area(plan.frame.outline) == pytest.approx(surface, rel=0.006)
+
+
+def test_a_smooth_profile_of_gores_bends_through_its_points(tmp_path: Path) -> None:
+    points = ", ".join(
+        f'["{250 * math.sin(t):.4f} mm", "{250 * math.cos(t):.4f} mm"]'
+        for t in (0.0, math.pi / 4, math.pi / 2)
+    )
+    gores = '[panel.p.sheet.gores]\ncurve = "{}"\nprofile = [{}]\ncount = 12\n'
+    straight, smooth = (
+        laid(tmp_path, gores.format(c, points)).frame.extent.height for c in ("straight", "smooth")
+    )
+    assert straight == pytest.approx(4 * 25 * math.sin(math.pi / 8))
+    assert straight + 0.4 < smooth < math.pi / 2 * 25  # a quarter of a circle
 
 
 # ---------------------------------------------------------------- faults
