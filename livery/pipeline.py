@@ -125,8 +125,9 @@ def _long_parts(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
     if processes.isdisjoint(CUT):
         return ()
     from livery.make.film.long_lines import long_line_findings
+    from livery.make.film.parted_designs import parted_findings
 
-    lines = long_line_findings(plan, model)
+    lines = (*long_line_findings(plan, model), *parted_findings(plan, model))
     if Process.DECAL not in processes:
         return lines
     from livery.make.print.long_transfers import long_transfer_findings

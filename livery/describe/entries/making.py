@@ -141,7 +141,7 @@ class Film(Entry):
     """The length of a sheet; a roll has none."""
     travel: Size | None = None
     """The longest length that the cutter takes at once; more than that is cut as further sheets,
-    also for masks."""
+    also for masks, and a line, word or field that is longer by itself is cut in parts."""
     margin: NoneOrMore = read_length("6 mm")
     """The width that is left free at every edge: 6 mm."""
     spacing: NoneOrMore = read_length("2 mm")

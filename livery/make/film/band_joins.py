@@ -11,8 +11,10 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from fontTools.misc.transform import Identity
+
 from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import length, point_at
+from livery.geometry.measure import bounds, length, point_at
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
@@ -22,6 +24,7 @@ from livery.make.film.film_kit import FilmKit
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.stripes import StripePiece, stripe_pieces
+from livery.make.nest.packing import room_on
 from livery.process import Process
 
 if TYPE_CHECKING:
@@ -46,6 +49,12 @@ joins keep clear of others far away."""
 HIDDEN_COST = 1.0
 """What a join that is hidden costs, beside 10 in the open (chosen). Larger, and joins come out from
 under what would hide them."""
+SHORTER = 0.85
+"""How much shorter pieces are tried, as a share, where some do not go on the film (chosen). Larger,
+and film is used better; smaller, and a length is found sooner."""
+MARKS_BESIDE_MM = 7.0
+"""How far the marks of a band reach past its parts, in millimetres (by definition: their distance
+and both arms). Smaller, and parts that fill their film have no marks."""
 BESIDE_COST = 40.0
 """What a join beside another costs (chosen: four in the open, so that up to three more joins are made
 instead of it). Larger, and more joins are made."""
@@ -69,13 +78,6 @@ class BandJoins:
         strands = self._strands.setdefault(piece.key, [])
         if piece.level not in strands:
             strands.append(piece.level)
-        longest = film.longest_mm - past
-        rules = JoinRules(longest, film.lap_for(piece.process))
-        tail = min(TAIL_MM, film.longest_mm * MOST_TAIL)
-        # Every second strand has longer tails, or joins at corners would lie side by side; the
-        # strands of a decal are printed together, and end together.
-        if piece.process is not Process.DECAL:
-            tail += min(STAGGER_MM, tail) * (strands.index(piece.level) % 2)
         line, middle = stripe_line(part), spine(part)
         if line is not None:
             centre, width = line.centre, line.width_mm
@@ -84,10 +86,24 @@ class BandJoins:
         else:
             return ()
         centre = _from_the_left(centre)
-        places = self._places(centre, piece, width, rules.lap_mm)
-        made = stripe_pieces(
-            part, centre, width, rules, places, tail_mm=tail, is_tapered=line is None
-        )
+        lap = film.lap_for(piece.process)
+        places = self._places(centre, piece, width, lap)
+        is_cut = piece.process is not Process.DECAL
+        is_second = is_cut and strands.index(piece.level) % 2 == 1
+        beside = MARKS_BESIDE_MM if film.has_marks and is_cut else 0.0
+        made: tuple[StripePiece, ...] = ()
+        for longest in _longest_tried(film, beside):
+            # Every second strand has longer tails, or joins at corners would lie side by side; the
+            # strands of a decal are printed together, and end together.
+            tail = min(TAIL_MM, longest * MOST_TAIL)
+            tail += min(STAGGER_MM, tail) if is_second else 0.0
+            rules = JoinRules(longest - past, lap)
+            made = stripe_pieces(
+                part, centre, width, rules, places, tail_mm=tail, is_tapered=line is None
+            )
+            # A decal's paper is asked where its pages are made.
+            if not is_cut or all(_has_room(one, film, past + beside) for one in made):
+                break
         self._keep(made, centre, piece)
         return made
 
@@ -134,6 +150,23 @@ class BandJoins:
                     end = max(last - lap, (first + last - lap) / 2.0)
                     what = f"under a {keep_out.kind.value}"
                     yield JoinPlace(min(first, end), end, HIDDEN_COST, what)
+
+
+def _longest_tried(film: FilmKit, beside: float) -> Iterator[float]:
+    """Yield how long pieces may be: what the film says and takes, then down to what goes across it."""
+    room = sorted(side - 2.0 * beside for side in room_on(film.run))
+    tried = min(film.longest_mm, room[1])
+    while tried > room[0] > 0.0:
+        yield tried
+        tried *= SHORTER
+    yield min(film.longest_mm, room[0]) if room[0] > 0.0 else tried
+
+
+def _has_room(one: StripePiece, film: FilmKit, more: float) -> bool:
+    """Return whether a piece goes on its film, and as much more at every edge."""
+    turn = Identity if film.has_grain else one.level_turn
+    box = bounds(one.outline.transformed(turn))
+    return film.has_room_for(box.width + 2.0 * more, box.height + 2.0 * more)
 
 
 def _from_the_left(line: Contour) -> Contour:

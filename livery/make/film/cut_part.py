@@ -51,6 +51,9 @@ class CutPart:
     run: int = 0
     """Which run of a word it is, from 1, where one paper does not take the whole word."""
 
+    shares: int = 0
+    """How many parts its design is cut in, where its film does not take it whole; 0 where it does."""
+
     @property
     def is_printed(self) -> bool:
         """Whether it is printed, and not cut of film."""

@@ -7,7 +7,6 @@ unless its film says otherwise.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -15,15 +14,23 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Line, Outline
+from livery.geometry.outline import Contour, Outline
 from livery.geometry.parts import parts_of
-from livery.geometry.segments import segment_length
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Obstacle, PanelPlan, Plan
+from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
 from livery.make.film.band_register import in_register
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit, film_of
+from livery.make.film.parted_designs import (
+    MARKS_ARM_MM,
+    MARKS_CLEAR_MM,
+    WORDS,
+    cut_designs,
+    parted_design,
+    parted_region,
+    rivets_of,
+)
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
 from livery.make.film.rivet_relief import relief_cuts
@@ -31,21 +38,14 @@ from livery.process import CUT, Process
 from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
 
-WORDS = (PieceKind.LETTERING, PieceKind.SHADE, PieceKind.ARTWORK)
-REGISTER_CLEAR_MM = 3.0
-"""How far register marks stand from the layers of a design, in millimetres (chosen). Larger, and
-its parts take more film."""
-REGISTER_ARM_MM = 2.0
-"""The arm of a register mark, in millimetres (chosen: seen without a glass). Larger, and parts take
-more film."""
-
 
 def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
     """Return all parts to cut, panel by panel, numbered in the order to lay them."""
     found: list[CutPart] = []
     for panel in plan.panels:
         parts: list[CutPart] = []
-        registers = _registers(panel)
+        rivets = rivets_of(panel)
+        registers, in_runs = _registers(panel), _in_runs(panel, model, rivets)
         vehicle = _vehicle_of(panel, model)
         edges = MetalEdges(
             panel.frame.outline,
@@ -53,16 +53,18 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
             panel.edges,
         )
         joins = BandJoins(panel.keep_outs, edges)
-        rivets = [k.outline for k in panel.keep_outs if k.kind is Obstacle.RIVET]
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
                 film = film_of(piece, model)
-                is_print = piece.kind not in WORDS or piece.process is Process.DECAL
                 past = film.past_edges_for(piece.process)
-                made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
-                made = [_relieved(one, rivets) for one in made]
-                marks = () if is_print else registers.get(piece.key, ())
-                parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
+                made = in_runs.get((piece.key, piece.level, piece.name), [])
+                if not made:
+                    is_print = piece.kind not in WORDS or piece.process is Process.DECAL
+                    marks = () if is_print else registers.get(piece.key, ())
+                    whole = _parts_of(piece, film, joins, rivets)
+                    made = [replace(one, register=marks) for one in whole]
+                made = [_relieved(_run_past(one, edges, past), rivets) for one in made]
+                parts += (replace(one, vehicle=vehicle) for one in made)
         parts = in_register(parts)
         # The strips of a line go on one after another, each over the lap of the one before.
         parts.sort(key=lambda part: _laid_at(part.piece))
@@ -107,9 +109,37 @@ def _registers(panel: PanelPlan) -> dict[str, tuple[Contour, ...]]:
     for layers in panel.layered:
         cut = [p for p in layers if p.process is Process.CUT_FILM and p.outline]
         if len(cut) > 1:
-            marks = marks_round([[p.outline for p in layers]], REGISTER_CLEAR_MM, REGISTER_ARM_MM)
-            found[cut[0].key] = tuple(line for mark in marks for line in mark.lines)
+            found[cut[0].key] = _marks_round([p.outline for p in layers])
     return found
+
+
+def _marks_round(layers: Sequence[Outline]) -> tuple[Contour, ...]:
+    marks = marks_round([layers], MARKS_CLEAR_MM, MARKS_ARM_MM)
+    return tuple(line for mark in marks for line in mark.lines)
+
+
+def _in_runs(
+    panel: PanelPlan, model: DescriptionModel, rivets: Sequence[Outline]
+) -> dict[tuple[str, int, str], list[CutPart]]:
+    """Return the parts of lettering and artwork that films do not take whole, layer by layer."""
+    found: dict[tuple[str, int, str], list[CutPart]] = {}
+    for layers in cut_designs(panel):
+        films = [film_of(piece, model) for piece in layers]
+        runs = parted_design(layers, films, rivets).runs
+        if len(runs) < 2:
+            continue
+        for count, run in enumerate(runs, start=1):
+            marks = _marks_round(list(run.values())) if len(layers) > 1 else ()
+            for n, outline in run.items():
+                piece, name = layers[n], f"{layers[n].name}, {count} of {len(runs)}"
+                made = CutPart(0, piece, name, outline, _mirror(piece), film=films[n])
+                own = found.setdefault((piece.key, piece.level, piece.name), [])
+                own.append(replace(made, register=marks, shares=len(runs)))
+    return found
+
+
+def _mirror(piece: Piece) -> Transform:
+    return Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
 
 
 def _laid_at(piece: Piece) -> int:
@@ -117,8 +147,10 @@ def _laid_at(piece: Piece) -> int:
     return -piece.level if piece.mirrored else piece.level
 
 
-def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart]:
-    mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
+def _parts_of(
+    piece: Piece, film: FilmKit, joins: BandJoins, rivets: Sequence[Outline]
+) -> Iterator[CutPart]:
+    mirror = _mirror(piece)
     is_printed = piece.process is Process.DECAL
     if piece.kind in WORDS and (film.words_together or is_printed):
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film=film)
@@ -128,25 +160,26 @@ def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart
         name = piece.name if len(parts) == 1 else f"{piece.name}, no. {i + 1}"
         made = () if piece.kind is not PieceKind.LINING else joins.parted(part, piece, film)
         if len(made) < 2:
-            yield CutPart(0, piece, name, part, mirror, film=film)
+            yield from _of_region(CutPart(0, piece, name, part, mirror, film=film), rivets)
             continue
         counts = {True: 0, False: 0}
         for one in made:
             counts[one.corner] += 1
             kind = "corner" if one.corner else "strip"
             turn = mirror
-            if one.straight and not film.has_grain and not is_printed:
-                turn = mirror.transform(_level(one.outline))
+            if not film.has_grain and not is_printed:
+                turn = mirror.transform(one.level_turn)
             yield CutPart(
                 0, piece, f"{name}, {kind} {counts[one.corner]}", one.outline, turn, film=film
             )
 
 
-def _level(strip: Outline) -> Transform:
-    """Return the turn that lays a slanting strip along the film; none for one level or upright."""
-    lines = [s for c in strip for s in c.segments if isinstance(s, Line)]
-    longest = max(lines, key=segment_length)
-    dx, dy = longest.end.x - longest.start.x, longest.end.y - longest.start.y
-    if min(abs(dx), abs(dy)) < 1e-6 * math.hypot(dx, dy):
-        return Identity
-    return Identity.rotate(-math.atan2(dy, dx))
+def _of_region(whole: CutPart, rivets: Sequence[Outline]) -> Iterator[CutPart]:
+    """Yield a part whole, or cut across where its film does not take it."""
+    runs = parted_region(whole.outline, whole.film, whole.piece.process, rivets)
+    if len(runs) < 2:
+        yield whole
+        return
+    for i, run in enumerate(runs, start=1):
+        name = f"{whole.name}, {i} of {len(runs)}"
+        yield replace(whole, name=name, outline=run, shares=len(runs))

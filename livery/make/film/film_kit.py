@@ -61,6 +61,11 @@ class FilmKit:
         return replace(self.media, length_mm=min(lengths, default=None))
 
     @property
+    def longest_strip_mm(self) -> float:
+        """The longest part of a line that is joined: what its user says, or what is cut at once."""
+        return min(self.longest_mm, max(room_on(self.run)))
+
+    @property
     def turns(self) -> tuple[int, ...]:
         """The turns a piece may be nested in."""
         return ALONG_GRAIN if self.has_grain else ANY_QUARTER

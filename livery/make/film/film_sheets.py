@@ -183,8 +183,7 @@ def _require_fits(parts: Sequence[CutPart], film: FilmKit) -> None:
                     "film-too-small",
                     f"{part.name} of {part.piece.panel} is {box.width:.1f} x {box.height:.1f} mm "
                     f"as it is cut; {film.words} leaves {room_words(long, wide)} inside its margins",
-                    "Use larger film, or let it be cut in parts: lining with a shorter "
-                    'longest_piece, words with words = "apart".',
+                    "Use larger film, or a cutter with a longer travel.",
                     key=film.key or part.piece.key,
                 )
             )

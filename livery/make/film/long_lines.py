@@ -48,7 +48,7 @@ def _too_long(piece: Piece, limits: Limits, film: FilmKit) -> Iterator[Breach]:
     for part in parts_of(piece.outline):
         stripe, side = stripe_line(part), longest_side(part)
         is_whole = film.takes_in_one(part) or (stripe is None and spine(part) is None)
-        size = side if is_whole else film.longest_mm
+        size = side if is_whole else film.longest_strip_mm
         at = part.contours[0].start if stripe is None else stripe.centre.start
         if size > limits.longest * (1.0 + SLACK):
             choices = choices_of(LimitKind.LONGEST, size, limits.longest, piece.process, limits)

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from fontTools.misc.transform import Identity, Transform
+
 from livery.findings import fault
 from livery.geometry.boolean import intersection, union
 from livery.geometry.flatten import to_shapely
@@ -53,6 +55,18 @@ class StripePiece:
     def length_mm(self) -> float:
         """Length along the centre line, lap included."""
         return self.end_mm - self.start_mm
+
+    @property
+    def level_turn(self) -> Transform:
+        """The turn that lays a slanting strip along the film; none for one level, upright or bent."""
+        if not self.straight:
+            return Identity
+        lines = [s for c in self.outline for s in c.segments if isinstance(s, Line)]
+        longest = max(lines, key=segment_length)
+        dx, dy = longest.end.x - longest.start.x, longest.end.y - longest.start.y
+        if min(abs(dx), abs(dy)) < 1e-6 * math.hypot(dx, dy):
+            return Identity
+        return Identity.rotate(-math.atan2(dy, dx))
 
 
 @kept

@@ -6,22 +6,19 @@ that is larger than the paper, the strands of a band that lie side by side still
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise, starmap
+from itertools import starmap
 
 from livery.describe.entries.description import DescriptionModel
-from livery.geometry.boolean import intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline, Point, chain
-from livery.geometry.parts import parts_of
-from livery.geometry.shapes import rectangle
 from livery.layout.piece import PieceKind
 from livery.make.film.band_register import NEAR_MM
 from livery.make.film.cut_part import CutPart
+from livery.make.film.letter_runs import Column, HasRoom, runs_cut_between, runs_of_letters
 from livery.make.limits.printable import printable_room
 from livery.make.nest.packing import room_on
 from livery.work_cache import kept
@@ -127,22 +124,12 @@ def _by_itself(part: CutPart, model: DescriptionModel) -> list[PrintedTransfer]:
     return runs or [whole]
 
 
-Column = dict[int, Outline]
-"""What of each part stands in one place along a word: a letter in all its layers."""
-
-
 def _in_runs(group: Sequence[CutPart], model: DescriptionModel) -> list[PrintedTransfer]:
     """Return parts that lie on each other parted in the same places, each run with all of them.
 
     None where a letter by itself is larger than the paper, or where nothing parts them.
     """
-    runs: list[Column] = []
-    for column in _columns(group):
-        joined = _joined(runs[-1], column) if runs else column
-        if runs and _has_room(_extent(joined), model.transfer.edge.mm, model):
-            runs[-1] = joined
-        else:
-            runs.append(column)
+    runs = runs_of_letters([part.outline for part in group], _room_for(model))
     return _transfers_of(group, runs, model)
 
 
@@ -172,62 +159,13 @@ def _cut_between_letters(
     None where the uppermost layer has no gap to cut at.
     """
     top = max(range(len(group)), key=lambda n: group[n].piece.level)
-    every = _extent({n: part.outline for n, part in enumerate(group)})
-    letters = [column[0] for column in _columns([group[top]])]
-    level = every.width >= every.height
-    spans = [(b.left, b.right) if level else (b.bottom, b.top) for b in map(bounds, letters)]
-    gaps = [(one[1] + other[0]) / 2.0 for one, other in pairwise(spans)]
-    first, last = (every.left, every.right) if level else (every.bottom, every.top)
-    cuts = [first]
-    for gap, after in pairwise([*gaps, last]):
-        run = bounds(_slab(every, cuts[-1], after, level=level))
-        if not _has_room(run, model.transfer.edge.mm, model):
-            cuts.append(gap)
-    runs: list[Column] = []
-    for start, end in pairwise([*cuts, last]):
-        slab = _slab(every, start, end, level=level)
-        own = {n: intersection(part.outline, slab) for n, part in enumerate(group)}
-        runs.append({n: outline for n, outline in own.items() if outline})
+    runs = runs_cut_between([part.outline for part in group], top, _room_for(model))
     return _transfers_of(group, runs, model)
 
 
-def _columns(group: Sequence[CutPart]) -> list[Column]:
-    """Return what of parts stands over each other together, in order along their longer side."""
-    box = _extent({n: part.outline for n, part in enumerate(group)})
-    level = box.width >= box.height
-    spans = []
-    for n, part in enumerate(group):
-        for piece in parts_of(part.outline):
-            own = bounds(piece)
-            span = (own.left, own.right) if level else (own.bottom, own.top)
-            spans.append((*span, n, piece))
-    columns: list[Column] = []
-    reach = -math.inf
-    for start, end, n, piece in sorted(spans, key=lambda s: s[:3]):
-        if start > reach:
-            columns.append({})
-        columns[-1] = _joined(columns[-1], {n: piece})
-        reach = max(reach, end)
-    return columns
-
-
-def _slab(box: Bounds, start: float, end: float, *, level: bool) -> Outline:
-    """Return a box from one place to another along it."""
-    if level:
-        return rectangle(end - start, box.height, Point(start, box.bottom))
-    return rectangle(box.width, end - start, Point(box.left, start))
-
-
-def _joined(one: Column, other: Column) -> Column:
-    """Return two columns as one."""
-    return {
-        n: Outline((*one.get(n, Outline(())), *other.get(n, Outline(()))))
-        for n in sorted({*one, *other})
-    }
-
-
-def _extent(column: Column) -> Bounds:
-    return bounds(Outline(tuple(c for outline in column.values() for c in outline)))
+def _room_for(model: DescriptionModel) -> HasRoom:
+    """Return what says whether a run and the edge of its film go on the paper."""
+    return lambda box: _has_room(box, model.transfer.edge.mm, model)
 
 
 def _transfer(parts: Sequence[CutPart], model: DescriptionModel) -> PrintedTransfer:

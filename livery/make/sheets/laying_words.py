@@ -116,6 +116,7 @@ def laying_lines(
     """Return how the parts are laid (common practice), each line only where a part needs it."""
     parts = _parts(sheets)
     lines = [*_tried(parts), *_wet_or_dry(parts)]
+    lines += _in_parts(parts)
     by_panel: dict[str, list[CutPart]] = {}
     for part in parts:
         by_panel.setdefault(part.piece.panel, []).append(part)
@@ -195,6 +196,20 @@ def _in_runs(printed: Sequence[CutPart]) -> Iterator[str]:
                 "where two lie."
             )
         yield line
+
+
+def _in_parts(parts: Sequence[CutPart]) -> Iterator[str]:
+    """Yield how words, artwork and fields are laid that their film does not take in one."""
+    designs: dict[tuple[str, str], list[CutPart]] = {}
+    for part in parts:
+        if part.shares:
+            designs.setdefault((part.piece.panel, part.piece.key), []).append(part)
+    for (panel, _), own in designs.items():
+        yield (
+            f"{panel}: the film does not take {_numbers(own)} in one: lay these parts in turn from the "
+            "left or the foot, each in its place on the template, and over the last of the one before "
+            "where they lap."
+        )
 
 
 def _butts(part: CutPart, other: CutPart) -> bool:

@@ -248,5 +248,35 @@ def test_a_roll_longer_than_the_cutters_travel_is_cut_as_several_sheets():
     assert sum(len(s.parts) for s in several) == 5
 
 
+def slanting(long):
+    return stroke(Contour((Line(Point(0, 0), Point(long, long / 4)),), closed=False), 4)
+
+
+@pytest.mark.parametrize(
+    "outline", [rectangle(900, 3), slanting(800), tapered(900, 5, 0.5), frame(330, 700)]
+)
+def test_lines_longer_than_the_cutters_travel_or_the_film_are_joined(outline):
+    for kit in (
+        film(longest_piece="1500 mm", travel="300 mm"),
+        film(longest_piece="1500 mm", length="250 mm", width="200 mm"),
+    ):
+        made = parted(outline, kit)
+        long, wide = (side - 12 for side in (kit.run.length_mm, kit.media.width_mm))
+        assert kit.longest_strip_mm == long
+        sizes = [bounds(one.outline.transformed(one.level_turn)) for one in made]
+        # The marks of a band reach 7 mm past its parts.
+        assert all(max(b.width, b.height) <= max(long, wide) - 14 + 1e-6 for b in sizes)
+        assert all(min(b.width, b.height) <= min(long, wide) - 14 + 1e-6 for b in sizes)
+        assert max(max(b.width, b.height) for b in sizes) > 0.7 * (long - 14)
+
+
+def test_a_line_across_film_with_grain_is_joined_in_pieces_as_short_as_it_is_wide():
+    kit = replace(film(longest_piece="1500 mm", width="120 mm"), has_grain=True)
+    for outline, count in ((rectangle(3, 500), 6), (rectangle(500, 3), 0)):
+        made = parted(outline, kit)
+        assert len(made) == count
+        assert all(kit.has_room_for(3, bounds(one.outline).height + 14) for one in made)
+
+
 def part_of(outline):
     return CutPart(0, strand(outline), "frame", outline, Identity, film())

@@ -19,15 +19,15 @@ lab = [90, 0, 10]
 [paint.black]
 lab = [10, 0, 0]
 [panel.side]
-outline = { rectangle = ["500 mm", "120 mm"] }
+outline = { rectangle = ["900 mm", "120 mm"] }
 [[panel.side.lettering]]
-text = "HILLHILL"
+text = "SANDHAVEN"
 alphabet = "plain block"
 cap_height = "40 mm"
 paint = "cream"
 at = ["centre", "middle"]
 process = "decal"
-tracking = "10 mm"
+tracking = "4 mm"
 shade = { paint = "black", depth = "30 mm" }
 """
 
@@ -49,7 +49,7 @@ def test_runs_longer_than_the_limit_of_the_kit_are(job):
         {**job.description.data, "kit": {"decal": {"longest": "60 mm"}}}
     )
     (found,) = long_transfer_findings(job.plan, own)
-    assert "block shade HILLHILL" in found.message and "60 mm at most" in found.message
+    assert "block shade SANDHAVEN" in found.message and "60 mm at most" in found.message
     bare = replace(job.plan, panels=(replace(job.plan.panels[0], pieces=()),))
     assert long_transfer_findings(bare, own) == ()
 

@@ -1,0 +1,156 @@
+"""Words, artwork and fields that are larger than their film takes at once."""
+
+import pytest
+import shapely
+
+from livery.describe.entries.making import Film
+from livery.findings import Severity
+from livery.geometry.boolean import union
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.parts import parts_of
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece, PieceKind
+from livery.make.film.cut_parts import cut_parts
+from livery.make.film.film_kit import film_kit
+from livery.make.film.letter_runs import SLIVER_MM, columns, runs_cut_between
+from livery.make.film.parted_designs import parted_design, parted_findings, parted_region
+from livery.make.sheets.laying_words import laying_lines
+from livery.pipeline import examine
+from livery.process import Process
+from livery.units import read_length
+
+JOB = """
+[job]
+title = "Small cutter"
+scale = "1:1"
+[paint.cream]
+screen = "#e8d5b3"
+[paint.red]
+screen = "#a02020"
+[film.roll]
+width = "300 mm"
+travel = "300 mm"
+{film}
+[panel.side]
+outline = {{ rectangle = ["1000 mm", "300 mm"] }}
+[[panel.side.field]]
+paint = "red"
+process = "cut film"
+area = {{ rectangle = ["750 mm", "50 mm"], at = ["100 mm", "20 mm"] }}
+[[panel.side.lettering]]
+text = "SANDHAVEN"
+alphabet = "egyptian"
+cap_height = "62.5 mm"
+paint = "cream"
+process = "cut film"
+at = ["500 mm", "125 mm"]
+shade = {{ paint = "red", depth = "{depth}" }}
+"""
+
+
+def film(**changes):
+    return film_kit("roll", Film(**{k: read_length(v) for k, v in changes.items()}))
+
+
+def examined(folder, depth="2 mm", film=""):
+    (folder / "job.toml").write_text(JOB.format(depth=depth, film=film))
+    return examine(folder / "job.toml")
+
+
+def word(*letters, level=0, kind=PieceKind.LETTERING):
+    outline = Outline(tuple(c for letter in letters for c in letter))
+    return Piece("side", "word", kind, "cream", Process.CUT_FILM, level, outline, "panel.side.l.0")
+
+
+def bar(left, wide, foot=0.0, high=40.0):
+    return rectangle(wide, high, Point(left, foot))
+
+
+@pytest.mark.parametrize("films", ["", 'words = "apart"'])
+def test_a_shaded_word_longer_than_the_travel_goes_on_in_runs_of_whole_letters(tmp_path, films):
+    job = examined(tmp_path, film=films)
+    (note,) = (f for f in job.findings if "SANDHAVEN" in f.message)
+    assert note.code == "film-in-parts" and note.severity is Severity.NOTE
+    parts = [p for p in cut_parts(job.plan, job.description.model) if "SAND" in p.name]
+    layers = {n: [p for p in parts if p.piece.level == n] for n in {p.piece.level for p in parts}}
+    for n, pieces in layers.items():
+        (whole,) = (p for p in job.plan.panels[0].pieces if p.level == n)
+        letters = [part for one in pieces for part in parts_of(one.outline)]
+        assert len(letters) == len(parts_of(whole.outline)) == 9
+        laid = shapely.union_all([to_shapely(one.outline) for one in pieces])
+        assert laid.symmetric_difference(to_shapely(whole.outline)).area < 1e-6
+        assert all(p.film.has_room_for(*size(p.footprint)) for p in pieces)
+    lower, upper = layers.values()
+    # Each run has its own marks, and its layers share them.
+    assert [p.register for p in lower] == [p.register for p in upper]
+    assert len(lower) == (9 if films else 2) and len({p.register for p in lower}) == len(lower)
+    lines = laying_lines((), job.plan, job.description.model)
+    assert not any("does not take" in line for line in lines)
+
+
+def size(outline):
+    box = bounds(outline)
+    return box.width, box.height
+
+
+def test_a_shade_that_joins_all_letters_is_cut_and_leaves_no_slivers(tmp_path):
+    job = examined(tmp_path, depth="16 mm")
+    (warning,) = (f for f in job.findings if f.code == "film-in-parts" and "SAND" in f.message)
+    assert warning.severity is Severity.WARNING and "3 mm under the next" in warning.message
+    parts = [p for p in cut_parts(job.plan, job.description.model) if "SAND" in p.name]
+    assert all(min(size(one)) > SLIVER_MM for p in parts for one in parts_of(p.outline))
+    for level in {p.piece.level for p in parts}:
+        own = [p for p in parts if p.piece.level == level]
+        (whole,) = (p for p in job.plan.panels[0].pieces if p.level == level)
+        laid = shapely.union_all([to_shapely(p.outline) for p in own])
+        assert laid.symmetric_difference(to_shapely(whole.outline)).area < 0.01
+        assert sum(to_shapely(p.outline).area for p in own) >= laid.area - 1e-6
+
+
+def test_what_only_reaches_past_the_next_start_stands_by_itself_and_a_dot_over_its_stem():
+    shade = [bar(0, 30), bar(28, 30)]
+    dotted = [bar(70, 8), bar(70.5, 7, 45.0, 7.0)]
+    assert len(columns([Outline(tuple(c for o in (*shade, *dotted) for c in o))])) == 3
+
+
+def test_a_cut_between_letters_laps_what_it_cuts_and_nothing_else():
+    letters = word(bar(0, 40), bar(50, 40))
+    band = word(bar(0, 92, -4.0, 3.0), bar(50.5, 40, 5.0, 30.0), level=-1, kind=PieceKind.SHADE)
+    room = lambda box: box.width < 60  # noqa: E731
+    one, other = runs_cut_between([band.outline, letters.outline], 1, room, 3.0)
+    assert size(one[0])[0] == pytest.approx(48.0)  # to the middle of the gap, and the lap
+    assert len(one[0].contours) == 1  # not the beginning of the next letter's shade
+    assert bounds(other[0]).left == pytest.approx(45.0)
+
+
+def test_a_field_is_cut_evenly_clear_of_rivets_and_both_ways_where_it_must_be():
+    kit = film(width="162 mm", travel="300 mm")
+    cut = parted_region(rectangle(500, 100), kit, Process.CUT_FILM, [])
+    assert [bounds(p).right for p in cut] == pytest.approx([253, 500])
+    rivet = rectangle(6, 6, Point(248, 40))
+    moved = parted_region(rectangle(500, 100), kit, Process.CUT_FILM, [rivet])
+    assert bounds(moved[1]).left >= 255 or bounds(moved[0]).right <= 247
+    both = parted_region(rectangle(500, 200), kit, Process.CUT_FILM, [])
+    assert len(both) == 4 and all(kit.has_room_for(*size(p)) for p in both)
+    assert to_shapely(union(*both)).area == pytest.approx(500 * 200)
+    assert parted_region(rectangle(500, 100), kit, Process.DECAL, []) == [rectangle(500, 100)]
+    assert parted_region(rectangle(280, 100), kit, Process.CUT_FILM, []) == [rectangle(280, 100)]
+
+
+def test_what_no_cut_makes_go_on_its_film_is_left_for_its_fault():
+    kit = film(width="14 mm", travel="300 mm", lap="3 mm", longest_piece="100 mm")
+    whole = rectangle(50, 50)
+    assert parted_region(whole, kit, Process.CUT_FILM, []) == [whole]
+
+
+def test_the_field_has_a_warning_and_the_sheet_says_how_its_parts_are_laid(tmp_path):
+    job = examined(tmp_path)
+    model = job.description.model
+    (found,) = (f for f in parted_findings(job.plan, model) if "field" in f.message)
+    assert found.severity is Severity.WARNING and "750 x 50 mm" in found.message
+    assert "288.0 x 288.0 mm; it is cut in 3 parts" in found.message
+    parts = [p for p in cut_parts(job.plan, model) if "field" in p.name]
+    assert [p.shares for p in parts] == [3, 3, 3]
+    assert parted_design([word(bar(0, 40))], [film()], []).runs == ({0: bar(0, 40)},)
