@@ -337,12 +337,11 @@ def _turned_in(
     if treatment.kind == "notched":
         into = Point(corner.x - start.x, corner.y - start.y)
         out = Point(end.x - corner.x, end.y - corner.y)
-        shares = ((-1, 0), (-1, -1), (1, -1), (1, 1), (0, 1))
-        nodes = [
+        turns = [
             Point(corner.x + i * into.x + j * out.x, corner.y + i * into.y + j * out.y)
-            for i, j in shares
+            for i, j in ((-1, -1), (1, -1), (1, 1))
         ]
-        return tuple(Line(p, q) for p, q in pairwise(nodes))
+        return tuple(Line(p, q) for p, q in pairwise((start, *turns, end)))
     return pieces
 
 

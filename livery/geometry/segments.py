@@ -254,7 +254,7 @@ def roots_within(polynomial: Sequence[float]) -> list[float]:
 def _sign_changes(polynomial: Sequence[float]) -> int:
     """Return the most roots a polynomial can have between 0 and 1, too many by an even number."""
     c = list(reversed(polynomial))
-    for done in range(len(c) - 1):
+    for done in range(len(c)):
         for j in range(len(c) - 2, done - 1, -1):
             c[j] += c[j + 1]
     signs = [v > 0.0 for v in c if v]

@@ -1,6 +1,7 @@
 import math
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from fontTools.misc.transform import Transform
 from hypothesis import given, settings
@@ -17,12 +18,13 @@ from livery.geometry.corners import (
 from livery.geometry.flatten import flatten
 from livery.geometry.measure import area, nearest
 from livery.geometry.offset import band, inset
-from livery.geometry.outline import EMPTY, Arc, Contour, Line, Outline, Point
+from livery.geometry.outline import EMPTY, Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.path_text import in_order, write_path
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.geometry.validity import faults
 
 P = Point
+RAD = math.radians
 KINDS = ["round", "incurved", "chamfered", "notched"]
 
 
@@ -214,6 +216,68 @@ def test_two_fillets_that_meet_are_two_corners(sizes):
         for a, b in pairwise([*fillets.contours[0].segments, fillets.contours[0].segments[0]])
     )
     assert same(sharpened(fillets), rectangle(60, 20))
+    turn = Transform().rotate(0.5)
+    assert same(sharpened(fillets.transformed(turn)), rectangle(60, 20).transformed(turn))
+
+
+def test_two_fillets_that_turn_through_120_degrees_together_are_two_corners():
+    side = 2 * 12 * math.tan(math.radians(30))
+    places = [P(side * math.cos(a), side * math.sin(a)) for a in np.radians(range(0, 360, 60))]
+    full = [Corner("round", 12)] * 2 + [Corner("square")] * 4
+    assert same(sharpened(polygon(places, full)), polygon(places))
+
+
+def test_between_two_arcs_a_fillet_may_turn_through_a_right_angle():
+    """A sheet with two sides that bulge out and two that are hollow, its corners rounded by 5 mm."""
+    at, heading, made = P(0, 0), 0.0, []
+    for radius, sweep in ((5, math.pi / 2), (80, 0.4), (5, math.pi / 2), (80, -0.4)) * 2:
+        way = math.copysign(radius, sweep)
+        centre = P(at.x - way * math.sin(heading), at.y + way * math.cos(heading))
+        heading += sweep
+        to = P(centre.x + way * math.sin(heading), centre.y - way * math.cos(heading))
+        made.append(Arc(at, to, math.tan(sweep / 4)))
+        at = to
+    made[-1] = Arc(made[-1].start, P(0, 0), made[-1].bulge)
+    rounded = Outline((Contour(tuple(made)),))
+    sharp, corners = taken_off(rounded)
+    assert faults(rounded) == faults(sharp) == []
+    assert sharp.node_count == 4
+    assert [c.size for c in corners.values()] == pytest.approx([5] * 4)
+
+
+def test_a_side_is_not_carried_on_past_its_own_start():
+    """A wide arc that bends in at its end: the line after it would be met beyond where it began."""
+    wide = Arc(
+        P(10, 0), P(10 * math.cos(RAD(290)), 10 * math.sin(RAD(290))), math.tan(RAD(290) / 4)
+    )
+    centre = P(0.6 * wide.end.x, 0.6 * wide.end.y)
+    inner = P(centre.x + 4 * math.cos(RAD(105)), centre.y + 4 * math.sin(RAD(105)))
+    bend = Arc(wide.end, inner, math.tan(RAD(175) / 4))
+    back = P(inner.x - 4 * math.cos(RAD(15)), inner.y - 4 * math.sin(RAD(15)))
+    sides = chain([inner, back, P(back.x, 4), wide.start], closed=False).segments
+    cut = Outline((Contour((wide, bend, *sides)),))
+    assert faults(cut) == []
+    assert sharpened(cut) == cut
+
+
+def test_two_notches_that_meet_are_refused_but_not_a_notch_and_a_round():
+    def worked(*kinds):
+        return recornered(rectangle(10, 30), [Corner(k, 5) for k in kinds])
+
+    with pytest.raises(LiveryError):
+        worked("notched", "notched", "square", "square")
+    assert worked("notched", "round", "square", "notched").node_count == 8
+
+
+def test_a_long_chamfer_on_a_wide_arc_starts_on_its_own_side_of_the_corner():
+    """A round end of 300 degrees: what lies so far from its corner does so on either side of it."""
+    top = Arc(P(5, 0), P(-5, 0), math.tan(RAD(300) / 4))
+    sides = chain([P(-5, 0), P(-5, -30), P(5, -30), P(5, 0)], closed=False).segments
+    keyhole = Outline((Contour((top, *sides)),))
+    cut = recornered(keyhole, lambda p: Corner("chamfered", 10.5 if p == P(-5, 0) else 0.0))
+    (arc,) = (s for s in cut.contours[0].segments if isinstance(s, Arc))
+    assert arc.start == P(5, 0)
+    assert arc.sweep == pytest.approx(RAD(300) - 2 * math.asin(10.5 / 20))
 
 
 def test_fillets_that_turn_opposite_ways_are_two_corners():
@@ -278,6 +342,7 @@ def test_an_inward_corner_turned_in_takes_three_quarters_out(kind, quarter):
         worked = recornered(edge, Corner(kind, 6.0), turn_in=turn_in)
         assert not faults(worked)
         assert area(worked) - area(edge) == pytest.approx(quarters * quarter)
+        assert kind == "notched" or same(sharpened(worked), edge)
 
 
 def test_a_notch_turned_in_has_its_places():

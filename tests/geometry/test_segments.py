@@ -23,7 +23,11 @@ from livery.geometry.segments import (
 
 P = Point
 places = st.builds(Point, st.floats(-20, 20), st.floats(-20, 20))
-cubics = st.builds(Cubic, places, places, places, places)
+cubics = st.one_of(
+    st.builds(Cubic, places, places, places, places),
+    st.builds(lambda p, q: Cubic(p, p, q, q), places, places),
+    st.builds(lambda p, q: Cubic(p, q, p, q), places, places),
+)
 plain = st.one_of(
     st.builds(Line, places, places),
     st.builds(Arc, places, places, st.sampled_from([-2.5, -0.6, 0.3, 1.4])),
@@ -117,6 +121,7 @@ def test_quadratics_without_a_square_or_without_roots():
     assert quadratic_roots(0.0, 2.0, -3.0) == [1.5]
     assert quadratic_roots(0.0, 0.0, 1.0) == []
     assert quadratic_roots(1.0, 0.0, 1.0) == []
+    assert quadratic_roots(1e-15, 1.0, 1.0) == [-1.0]  # a square of rounding alone
     # What would cancel: the small root keeps its digits.
     assert min(quadratic_roots(1.0, -1e8, 1.0)) == pytest.approx(1e-8, rel=1e-12)
 

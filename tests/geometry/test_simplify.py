@@ -2,6 +2,7 @@ import math
 
 import numpy as np
 import pytest
+from fontTools.misc.transform import Transform
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -42,16 +43,30 @@ def test_there_and_back_is_not_joined():
     assert merged(back) == back
 
 
+@pytest.mark.parametrize("is_hole", [False, True], ids=["edge", "hole"])
 @pytest.mark.parametrize("chord", [0.001, 0.01, 0.05])
-def test_lines_and_arcs_are_found_in_points(chord):
-    sheet = rectangle(165, 50, corners=Corner("round", 12))
-    points = chain(flatten(sheet.contours[0], chord))
+def test_lines_and_arcs_are_found_in_points(chord, is_hole):
+    turn = Transform().rotate(0.4)
+    sheet = rectangle(165, 50, corners=Corner("round", 12)).transformed(turn)
+    (edge,) = sheet
+    points = chain(flatten(edge.reversed() if is_hole else edge, chord))
     found = fitted_contour(points, 2 * chord)
     assert len(found.segments) <= 9
+    assert math.copysign(1, area(found)) == (-1 if is_hole else 1)
     assert (
         to_shapely(Outline((found,)), 1e-3).hausdorff_distance(to_shapely(sheet, 1e-3))
         < 3 * chord + 2e-3
     )
+
+
+def test_a_closed_run_begins_at_its_sharpest_turn():
+    """Two arcs that meet at 30 degrees, which is less than a corner, are found as two."""
+    bulge = math.tan(math.radians(150) / 4)
+    lens = (Arc(P(0, 0), P(0, 40), bulge), Arc(P(0, 40), P(0, 0), bulge))
+    points = flatten(Contour(lens), 0.01)
+    found = fitted_contour(chain(points[20:] + points[:20]), 0.02)
+    assert [type(s) for s in found.segments] == [Arc, Arc]
+    assert sorted(found.nodes) == [P(0, 0), P(0, 40)]
 
 
 def test_a_circle_of_points():
