@@ -104,7 +104,7 @@ class Frame:
 
     @property
     def extent(self) -> Bounds:
-        """The bounding rectangle of the panel as built."""
+        """The bounding rectangle of the panel as built: its lower left corner is at (0, 0)."""
         return bounds(self.outline)
 
     @property

@@ -2,16 +2,20 @@
 
 A change that is meant is written by ``LIVERY_WRITE_MARKS=1 pytest tests/make/test_drawn_marks.py``,
 and looked at: each line is a layer's count of marks, its box in mm, the middle and the whole
-length of its marks, and its line widths, letter heights, colours and dashes.
+length of its marks, and its line widths, letter heights, colours and dashes.  Of words it has the
+sum of the numbers in them, so that each is held and other words are free.
 """
 
 from __future__ import annotations
 
+import math
 import os
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pypdfium2
+from pypdfium2.raw import FPDF_PAGEOBJ_TEXT
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
@@ -225,6 +229,95 @@ cap_height = "120 mm"
 at = ["centre", "middle"]
 stand = "middle"
 """
+ODD = """
+[job]
+title = "Test of odd panels"
+scale = "1:10"
+
+[paint.green]
+lab = [30, -20, 10]
+
+[paint.cream]
+lab = [86, 1, 19]
+
+[paint.black]
+lab = [16, 0, 0]
+
+[band.double]
+strands = [{ paint = "cream", width = "10 mm" }, { gap = "20 mm" }, { paint = "black", width = "5 mm" }]
+
+[panel.side]
+outline = { unit = "mm", path = "M 60 40 L 2500 60 L 2510 900 A 300 300 0 0 1 2210 1200 L 1500 1210 C 900 1300 300 1150 0 1000 Z" }
+
+[panel.side.datum]
+waist = { height = "600 mm" }
+rail = { height = "600 mm" }
+door = { station = "1800 mm" }
+
+[[panel.side.keep_out]]
+called = "window"
+rectangle = ["300 mm", "250 mm"]
+at = ["600 mm", "700 mm"]
+corner = "40 mm"
+
+[[panel.side.keep_out]]
+called = "window"
+rectangle = ["300 mm", "250 mm"]
+at = ["1000 mm", "700 mm"]
+corner = "40 mm"
+
+[[panel.side.field]]
+paint = "green"
+
+[[panel.side.lining]]
+band = "double"
+inset = "60 mm"
+process = "bow pen"
+
+[[panel.side.lining]]
+band = "double"
+along = [["300 mm", "200 mm"], ["1500 mm", "320 mm"], ["2200 mm", "240 mm"]]
+process = "tape"
+
+[[panel.side.lettering]]
+text = "SANDHAVEN QUAY"
+alphabet = "plain block"
+cap_height = "80 mm"
+paint = "cream"
+along = [["400 mm", "420 mm"], ["1700 mm", "560 mm"]]
+
+[[panel.side.lettering]]
+text = "HIGH STREET TO SANDHAVEN QUAY AND MARRAM POINT"
+alphabet = "plain block"
+cap_height = "50 mm"
+paint = "cream"
+at = ["1250 mm", "100 mm"]
+
+[panel.dome]
+sheet = { gores = { count = 6, profile = [["300 mm", "0 mm"], ["0 mm", "300 mm"]] } }
+field = [{ paint = "green" }]
+lining = [{ paint = "cream", width = "20 mm", level = "100 mm" }, { paint = "black", width = "20 mm", upright = "300 mm" }]
+
+[panel.folded]
+sheet = { across = "1 m", faces = [{ flat = "600 mm" }, { bend = "90 deg", radius = "100 mm" }, { flat = "1 m" }] }
+field = [{ paint = "green" }]
+lining = [{ paint = "cream", width = "20 mm", upright = "300 mm" }, { paint = "cream", width = "20 mm", level = "300 mm" }]
+
+[panel.barrel]
+sheet = { cone = { length = "1400 mm", left = "700 mm", right = "600 mm" } }
+field = [{ paint = "green" }]
+lining = [{ band = "double", upright = "200 mm" }, { paint = "cream", width = "20 mm", level = "900 mm" }]
+
+[panel.board]
+outline = { rectangle = ["4 m", "400 mm"] }
+
+[[panel.board.lettering]]
+text = "A SANDHAVENQUAYROAD"
+alphabet = "plain block"
+cap_height = "220 mm"
+paint = "cream"
+at = ["centre", "100 mm"]
+"""
 HELD = Path(__file__).parent / "drawn_marks.txt"
 
 
@@ -246,6 +339,7 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
         lines += _page_lines(name, written)
     lines += _vans(tmp_path / "vans.toml")
     lines += _plates(tmp_path / "plates.toml")
+    lines += _odd_panels(tmp_path / "odd.toml")
     found = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_MARKS"):
         HELD.write_text(found, encoding="utf-8")
@@ -312,6 +406,14 @@ def _plates(file: Path) -> Iterator[str]:
         yield from _lines(drawing)
 
 
+def _odd_panels(file: Path) -> Iterator[str]:
+    """Yield how panels are set out that are no rectangles, and lettering longer than a page."""
+    file.write_text(ODD, encoding="utf-8")
+    for panel in examine(file).plan.panels:
+        for sheet in setting_out(panel, TitleBlock("Test", panel.title), "A4"):
+            yield from _lines(sheet)
+
+
 def _lines(drawing: Drawing) -> Iterator[str]:
     yield f"{drawing.name}: {drawing.width_mm:.1f} x {drawing.height_mm:.1f}"
     layers: dict[tuple[str, str], list[Mark]] = {}
@@ -324,12 +426,14 @@ def _lines(drawing: Drawing) -> Iterator[str]:
         where += f" about {_middle(boxes)}, {sum(_long(m) for m in marks):.1f} long"
         sizes = " ".join(dict.fromkeys(f"{_size(m):g}" for m in marks))
         colours = " ".join(dict.fromkeys(_colour(m) for m in marks))
-        yield f"  {layer}: {len(marks)} {kind} in {where}; {sizes} mm; {colours}"
+        said = _sum_of_numbers(m.text for m in marks if isinstance(m, Label))
+        yield f"  {layer}: {len(marks)} {kind} in {where}; {sizes} mm; {colours}{said}"
 
 
 def _page_lines(name: str, written: bytes) -> Iterator[str]:
     """Yield for each page its words, lines and areas as another reader finds them."""
     for number, page in enumerate(pypdfium2.PdfDocument(written), start=1):
+        said = _sum_of_numbers([page.get_textpage().get_text_range()])
         kinds: dict[int, list[tuple[float, ...]]] = {}
         for thing in page.get_objects():
             kinds.setdefault(thing.type, []).append(thing.get_bounds())
@@ -340,8 +444,14 @@ def _page_lines(name: str, written: bytes) -> Iterator[str]:
             middle = _middle([tuple(v * 25.4 / 72 for v in b) for b in boxes])
             yield (
                 f"{name} {number}: {len(boxes)} of kind {kind} in {where} about {middle};"
-                f" {' '.join(high)} high"
+                f" {' '.join(high)} high{said if kind == FPDF_PAGEOBJ_TEXT else ''}"
             )
+
+
+def _sum_of_numbers(texts: Iterable[str]) -> str:
+    """Return the sum of all numbers in words, as words; empty where there are none."""
+    found = [float(number) for text in texts for number in re.findall(r"-?\d+(?:\.\d+)?", text)]
+    return f"; numbers {math.fsum(found):.2f} in all" if found else ""
 
 
 def _middle(boxes: list[tuple[float, ...]]) -> str:

@@ -298,8 +298,7 @@ def _picture(
     scale: float,
 ) -> Iterator[Mark]:
     """Yield the panel as it stands while a coat is sprayed: earlier paint, covers, this paint."""
-    box = own.panel.frame.extent
-    onto = Transform().scale(scale).translate(-box.left, -box.bottom)
+    onto = Transform().scale(scale)
     yield Area(own.panel.frame.outline.transformed(onto), BARE)
     for earlier in done:
         if not earlier.is_clear:

@@ -309,7 +309,7 @@ def _step(
     box, scale = panel.frame.extent, setting.scale
     side, above = margin_mm([str(one.part.number) for one in step])
     up = setting.height - box.height * scale - above
-    onto = Transform().translate(side, up).scale(scale).translate(-box.left, -box.bottom)
+    onto = Transform().translate(side, up).scale(scale)
     marks = list(_picture(panel, step, colours, onto))
     table = setting.table
     if setting.beside:

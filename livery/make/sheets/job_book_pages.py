@@ -155,8 +155,7 @@ def panel_marks(
     panel: PanelPlan, colours: Mapping[str, str], scale: float, plates: Iterable[PlatePlan]
 ) -> Iterator[Area]:
     """Yield a panel as it will look, with those of the plates fixed to it, from (0, 0) up, at a scale."""
-    box = panel.frame.extent
-    onto = Transform().scale(scale).translate(-box.left, -box.bottom)
+    onto = Transform().scale(scale)
     yield Area(panel.frame.outline.transformed(onto), BARE_METAL)
     for piece in panel.pieces:
         if piece.paint in colours:

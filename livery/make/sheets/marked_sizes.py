@@ -154,7 +154,7 @@ def _along(
             if any(c.worked == END for c in found):
                 continue  # a line with ends: its middle is given, and its width in the section
             box = run_on_box(shape)
-            yield from (MarkedSize(box[i], "", edge(box), of) for i in (axis, axis + 2))
+            yield from (MarkedSize(mm, "", edge(box), of) for mm in box[axis::2])
 
 
 def _corners(shape: Outline) -> Sequence[CornerPlace]:
@@ -175,17 +175,22 @@ def _no_corners(_: Outline) -> Sequence[CornerPlace]:
 
 
 def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
-    """Return sizes in order, one for each place, of all that end there; a name is kept."""
+    """Return sizes in order, one for each place, with the names of all that end there."""
     kept: list[MarkedSize] = []
-    for size in sorted(sizes, key=lambda s: (rounded_value(s.mm, 3), -len(s.name))):
+    for size in sorted(sizes, key=lambda s: rounded_value(s.mm, 3)):
         if kept and size.mm - kept[-1].mm < SAME_MM:
             last = kept[-1]
-            of = ", ".join(dict.fromkeys(w for s in (last, size) for w in s.of.split(", ") if w))
-            named = size if size.name and not last.name else last
-            kept[-1] = MarkedSize(last.mm, named.name, named.begins, of)
+            begins = size.begins if size.name and not last.name else last.begins
+            name, of = _listed(last.name, size.name), _listed(last.of, size.of)
+            kept[-1] = MarkedSize(last.mm, name, begins, of)
             continue
         kept.append(size)
     return tuple(kept)
+
+
+def _listed(*words: str) -> str:
+    """Return lists of names as one, each name once."""
+    return ", ".join(dict.fromkeys(w for own in words for w in own.split(", ") if w))
 
 
 def corner_lines(groups: Sequence[CornerGroup]) -> tuple[str, ...]:
@@ -205,7 +210,7 @@ def corner_lines(groups: Sequence[CornerGroup]) -> tuple[str, ...]:
 
 
 def _corner_line(corner: CornerPlace) -> str:
-    x, y = (rounded_value(v, 1) + 0.0 for v in corner.at)
+    x, y = (rounded_value(v, 1) for v in corner.at)
     worked = f", {corner.worked}" if corner.worked else ""
     return f"{corner.letter}  {x:.1f}, {y:.1f}{worked}"
 

@@ -297,15 +297,14 @@ class _SheetLayout:
         )
 
     def _onto(self) -> Transform:
-        """Return the move from the panel to the page: its lower left corner and the reduction."""
+        """Return the move from the panel, whose lower left corner is at 0, to the page."""
         scale = 1.0 / self.reduction
         spare_x = self.room[0] - self.box.width * scale
         spare_y = self.room[1] - self.box.height * scale
         left = MARGIN_MM + self.depths["left"] + CLEAR_MM + spare_x / 2.0
         below = self.depths["bottom"] + CLEAR_MM
         low = MARGIN_MM + self.foot + self._blocks_height() + below + spare_y / 2.0
-        at = Transform().translate(left, low).scale(scale)
-        return at.translate(-self.box.left, -self.box.bottom)
+        return Transform().translate(left, low).scale(scale)
 
     def _panel(self, onto: Transform) -> Iterator[Mark]:
         for piece in self.panel.pieces:
