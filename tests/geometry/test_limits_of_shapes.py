@@ -11,6 +11,7 @@ import pytest
 from livery.geometry.measure import area
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.path_text import write_path
+from livery.geometry.reaching import sides_round, useful_reaches
 from livery.geometry.ribbon import tapered
 from livery.geometry.segments import arc_through
 from livery.geometry.shapes import polygon, rectangle
@@ -92,6 +93,17 @@ def test_a_stripe_is_eight_widths_long(times: float, is_stripe: bool) -> None:
 def test_a_stripe_may_be_a_fiftieth_of_its_width_out(wider: float, is_even: bool) -> None:
     corners = [ORIGIN, Point(100.0, 0.0), Point(100.0, 1.0 + wider), Point(0.0, 1.0)]
     assert (stripe_line(polygon(corners)) is not None) is is_even
+
+
+@pytest.mark.parametrize(("clear", "reach"), [(0.0025, 10.0), (0.0035, 0.0)])
+def test_a_side_is_left_out_that_another_node_clears_by_more_than_chords_are_off(
+    clear: float, reach: float
+) -> None:
+    """A node above the middle of a side of 2 mm, so near to all that it sweeps to 0.95 of 10 mm."""
+    height = 9.5 - math.sqrt((9.5 - clear) ** 2 - 1.0)
+    places = [ORIGIN, Point(2.0, 0.0), Point(1.0, height)]
+    sides, _ = useful_reaches(sides_round(chain(places).segments), 10.0, all_or_none=True)
+    assert sides[0] == reach
 
 
 def kinds(*contours: Contour) -> list[str]:

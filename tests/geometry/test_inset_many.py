@@ -1,0 +1,76 @@
+"""Whether a raw parallel is the inset already, against Shapely."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from fontTools.misc.transform import Transform
+
+from livery.geometry.chords import chords_of_pieces
+from livery.geometry.flatten import CHORD_MM
+from livery.geometry.inset_many import _is_inset_already, _lie_apart
+from livery.geometry.outline import Point, chain
+from livery.geometry.pieces import pieces_of
+from livery.geometry.shapes import Corner, circle, rectangle
+
+P = Point
+
+
+def scrawl(rng, count, noise):
+    """A ring of straight sides round the origin, crossed more often the more noise there is."""
+    angles = np.linspace(0, 2 * math.pi, count, endpoint=False) + rng.normal(0, noise, count)
+    away = 20 + 4 * np.sin(3 * angles) + rng.normal(0, noise, count)
+    return np.stack((away * np.cos(angles), away * np.sin(angles)), axis=1)
+
+
+def lie_apart(*rings):
+    pieces = pieces_of([chain([P(x, y) for x, y in r.tolist()]) for r in rings])
+    return _lie_apart(chords_of_pieces(pieces, CHORD_MM), pieces)
+
+
+@pytest.mark.parametrize("count", [5, 30, 70])
+def test_chords_lie_apart_where_their_rings_are_simple(count):
+    rng = np.random.default_rng(count)
+    answers = []
+    for _ in range(30):
+        ring_ = scrawl(rng, count, rng.choice([0.3, 1.0, 3.0]) * math.tau / count)
+        answers.append(lie_apart(ring_))
+        assert answers[-1] == shapely.LinearRing(ring_).is_simple
+    assert 4 < sum(answers) < 26
+
+
+@pytest.mark.parametrize(("gap", "apart"), [(1.5e-6, True), (0.5e-6, False), (-1.0, False)])
+def test_rings_and_sides_that_all_but_meet_do_not_lie_apart(gap, apart):
+    square = np.array([(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)])
+    for shift in ((9.0 + gap, 1.0), (-9.0 - gap, -2.0), (1.0, 9.0 + gap), (2.0, -9.0 - gap)):
+        assert lie_apart(square, square + shift) is apart
+    slot = [(0, 0), (9, 0), (9, 9), (4 + gap, 9), (4 + gap, 2), (4, 2), (4, 9), (0, 9)]
+    if gap > 0:
+        assert lie_apart(np.array(slot, dtype=float)) is apart
+
+
+@pytest.mark.parametrize(("gap", "apart"), [(0.0025, True), (0.0015, False)])
+def test_arcs_nearer_than_their_chords_are_off_do_not_lie_apart(gap, apart):
+    pieces = pieces_of([*circle(P(0, 0), 5), *circle(P(10 + gap, 0), 5)])
+    assert _lie_apart(chords_of_pieces(pieces, CHORD_MM), pieces) is apart
+
+
+HOLED = [
+    *rectangle(40, 30, corners=Corner("round", 5)),
+    chain([P(9, 9), P(11, 9), P(10, 12)]).reversed(),
+    *(c.reversed() for c in rectangle(8, 6, P(26, 12), Corner("round", 2))),
+]
+
+
+def test_a_raw_parallel_is_the_inset_if_every_ring_runs_as_before_and_holes_are_inside():
+    pieces = pieces_of(HOLED)
+    assert _is_inset_already(pieces, pieces)
+    # A hole turned over; one outside; one in another; two shells.
+    turned = [HOLED[0], HOLED[1].reversed(), HOLED[2]]
+    away = [HOLED[0], HOLED[1].transformed(Transform().translate(50, 0)), HOLED[2]]
+    within = [HOLED[0], HOLED[1].transformed(Transform().translate(20, 5)), HOLED[2]]
+    shells = [*rectangle(9, 9), *rectangle(9, 9, P(20, 0)), HOLED[1]]
+    assert not _is_inset_already(pieces, pieces_of(turned))
+    for contours in (away, within, shells):
+        assert not _is_inset_already(pieces_of(contours), pieces_of(contours))
