@@ -183,12 +183,10 @@ def film_page_faults(
     """Yield where film.pdf does not name panels, parts, sheets and places in their order."""
     words = without_feet(page.text for page in pages)
     bare = plain(words)
-    phrases = []
+    phrases = [f"{record.title}: placing the film"]
     for panel in record.panels:
-        steps = _steps(panel, pages)
-        if steps:
-            phrases.append(f"{record.title}: {panel.title}")
-        for step in steps:
+        for step in _steps(panel, pages):
+            phrases.append(panel.title)
             first, last = step[0].number, step[-1].number
             numbers = f"Part {first}" if first == last else f"Parts {first} to {last}"
             paints = ", ".join(dict.fromkeys(one.paint for one in step))

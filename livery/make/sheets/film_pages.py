@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby, repeat
+from itertools import groupby
 from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
 from livery.build_folder import filed
-from livery.drawing import Area, Drawing, Label, Mark
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Point
+from livery.geometry.outline import Point, chain
 from livery.layout.part_place import place_words
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.laid_sheet import FilmSheet
@@ -21,6 +21,8 @@ from livery.make.sheets.laying_steps import MOST_PARTS, Numbered, laying_steps
 from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind
 from livery.make.sheets.page_flow import (
     HEADING_MM,
+    HEADING_UNDER_MM,
+    INK,
     LEADING,
     MARGIN_MM,
     TEXT_MM,
@@ -34,7 +36,7 @@ from livery.make.sheets.pointed_numbers import (
     most_numbers,
     pointed_numbers,
 )
-from livery.make.sheets.round_scale import round_scale
+from livery.make.sheets.round_scale import REDUCTIONS
 from livery.work_cache import kept
 from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import reduction_words
@@ -43,10 +45,9 @@ GROUND = "#f2f2f0"
 OTHERS = "#d4d4d4"
 EDGE = "#8a8a8a"
 
-NUMBER_ROOM_MM, NAME_ROOM_MM, PLACE_ROOM_MM = 10.0, 74.0, 44.0
-"""The most width of the columns for number, name and place, in millimetres (chosen: three figures; a
-name and a place mostly on one line). Larger, and pictures are smaller; smaller, and names take more
-lines."""
+NAME_ROOM_MM, PLACE_ROOM_MM = 74.0, 44.0
+"""The most width of the columns for name and place, in millimetres (chosen: mostly on one line).
+Larger, and pictures are smaller; smaller, and names take more lines."""
 
 CELLS_APART_MM = 4.0
 """Between two cells of a row, in millimetres (chosen). Larger, and pictures are smaller."""
@@ -59,14 +60,30 @@ APART_MM = 5.0
 """Between a picture and its table, and between two columns of a table, in millimetres (chosen).
 Larger, and pictures are smaller."""
 
-PANELS_APART_MM = 3.0
-"""Between two panels on one page, in millimetres (chosen). Larger, and fewer share a page."""
+STEPS_APART_MM = 3.0
+"""Between two steps, one under the other on one page, in millimetres (chosen). Larger, and fewer
+share a page."""
+
+COLUMNS_APART_MM = 8.0
+"""Between two steps side by side, in millimetres (chosen: rules and tables are read apart). Larger,
+and pictures are smaller."""
 
 LINE_MM = TEXT_MM * LEADING
 
 STILL_LARGE = 0.65
-"""The share of its largest size at which a picture is drawn on the rest of a page (chosen: a third
-less is still read). Larger, and more pages have blank feet; smaller, and pictures shrink."""
+"""The share of its largest size at which a picture is drawn where it then shares a page (chosen: a
+third less is still read). Larger, and more pages have blank feet; smaller, and pictures shrink."""
+
+LARGE_MM = 125.0
+"""A picture so wide on paper is large whatever its share, in millimetres (chosen: a carriage is read
+well at 1:8). Larger, and more pages have blank feet; smaller, and pictures shrink."""
+
+MOST_ON_PAGE = 6
+"""The most steps on one page (chosen: more have never had room on A4). More only take time."""
+
+SCALES = tuple(1.0 / r for r in sorted((*REDUCTIONS, 4.0, 8.0, 40.0, 80.0, 400.0, 1000.0)))
+"""Scales of pictures, the largest first: the round ones, and halves of them, as no size is taken off
+these pictures. Fewer, and pictures are smaller than there is room for."""
 
 FEWER = 4
 """How many parts fewer a step may have where their numbers find no room (chosen: fine enough, soon
@@ -108,12 +125,55 @@ class _Table(NamedTuple):
 
 
 class _Setting(NamedTuple):
-    """How a step is set: the scale of its picture, its table, and whether that stands beside it."""
+    """How a step is set: the scale of its picture, its table, and whether that stands beside it.
+
+    ``height`` counts its headings.
+    """
 
     scale: float
-    beside: bool
+    is_beside: bool
     height: float
     table: _Table
+
+
+class _Step(NamedTuple):
+    """A step of laying on a panel, and how it may be set in the whole width of a page and in half.
+
+    ``largest`` is the scale of its picture on a page of its own.
+    """
+
+    panel: PanelPlan
+    parts: Sequence[Numbered]
+    whole: Sequence[_Setting]
+    half: Sequence[_Setting]
+    largest: float
+
+    def settings(self, count: int, high: float, *, any_size: bool) -> list[_Setting]:
+        """Return how it may be set as one of ``count`` side by side, the lowest first.
+
+        Pictures that are not large are left out, unless they may have any size.
+        """
+        ways = (one for one in (self.whole, self.half)[count - 1] if one.height <= high)
+        large = [one for one in ways if any_size or self._is_large(one.scale)]
+        return sorted(large, key=lambda one: (one.height, -one.scale))
+
+    def _is_large(self, scale: float) -> bool:
+        is_wide = self.panel.frame.extent.width * scale >= LARGE_MM
+        return is_wide or scale >= STILL_LARGE * self.largest
+
+
+_RowOfSteps = tuple[_Step, ...]
+
+
+class _Page(NamedTuple):
+    """The steps of a page, in rows of one or two, how each is set, and how large its pictures are.
+
+    ``shares`` adds up the shares of their largest scales at which they are drawn.
+    """
+
+    rows: tuple[_RowOfSteps, ...]
+    settings: tuple[_Setting, ...]
+    shares: float
 
 
 @kept
@@ -132,26 +192,31 @@ def film_pages(
         book = PageFlow(
             "film", f"{title}: placing the film", paper, sideways=True, tightness=tightness
         )
-        _fill(book, sheets, plan, colours, title)
+        steps = [step for panel in plan.panels for step in _steps(book, panel, sheets)]
+        if steps:
+            _begin(book)
+        for i, page in enumerate(_pages_with_end(book, steps, advice)):
+            if i:
+                book.start_page()
+            _fill(book, page, colours)
         _end(book, advice)
         return book
 
     return with_no_short_page(filled).drawings()
 
 
-def _fill(
-    book: PageFlow,
-    sheets: Sequence[FilmSheet | PrintPage],
-    plan: Plan,
-    colours: Mapping[str, str],
-    title: str,
-) -> None:
-    """Show every panel with what is laid on it."""
-    for panel in plan.panels:
-        head = _head(panel, title, is_first=not book.pages)
-        for step in _steps(book, panel, sheets, head):
-            _step(book, panel, step, head, colours)
-            head = ()
+def _begin(book: PageFlow) -> None:
+    """Write how the sheets are read, over the first step."""
+    book.text(book.title, height=TITLE_MM)
+    book.text(
+        "Lay the parts in the order of their numbers, which are those of the cut sheets. "
+        "Left and right are as you look at the painted face."
+    )
+    book.text(
+        "Pictures drawn to the scale that each states: take sizes from the setting-out sheet, "
+        "not off them."
+    )
+    book.gap(STEPS_APART_MM)
 
 
 def _end(book: PageFlow, advice: Sequence[Advice]) -> None:
@@ -167,167 +232,226 @@ def _end(book: PageFlow, advice: Sequence[Advice]) -> None:
             book.text(words)
 
 
-def _head(panel: PanelPlan, title: str, *, is_first: bool) -> tuple[tuple[str, float], ...]:
-    """Return what stands above the first step of a panel, each line with its height.
-
-    How the sheets are read is said once, over the first panel.
-    """
-    name = (f"{title}: {panel.title}", TITLE_MM)
-    if not is_first:
-        return (name,)
-    return (
-        name,
-        (
-            "Lay the parts in the order of their numbers, which are those of the cut sheets. "
-            "Left and right are as you look at the painted face.",
-            TEXT_MM,
-        ),
-        (
-            "Pictures drawn to the scale that each states: take sizes from the setting-out "
-            "sheet, not off them.",
-            TEXT_MM,
-        ),
-    )
-
-
 def _steps(
-    book: PageFlow,
-    panel: PanelPlan,
-    sheets: Sequence[FilmSheet | PrintPage],
-    head: Sequence[tuple[str, float]],
-) -> Sequence[Sequence[Numbered]]:
+    book: PageFlow, panel: PanelPlan, sheets: Sequence[FilmSheet | PrintPage]
+) -> Sequence[_Step]:
     """Return the steps in which a panel's parts are laid, as long as their numbers have room.
 
     A long step has a tall table, so a small picture, round which fewer numbers have room.  As many
     shorter steps are taken where their pictures are larger.
     """
-    best: Sequence[Sequence[Numbered]] = ()
-    largest = 0.0
+    best: Sequence[_Step] = ()
+    smallest = 0.0
     for most in (*range(MOST_PARTS, 1, -FEWER), 1):
-        steps = laying_steps(panel.name, sheets, most)
-        if best and len(steps) > len(best):
+        parts = laying_steps(panel.name, sheets, most)
+        if best and len(parts) > len(best):
             break
-        scales = [_setting(book, panel, s, _room(book, s, head)).scale for s in steps]
-        has_room = all(map(_has_room, repeat(panel), steps, scales))
-        smallest = min(scales, default=0.0)
-        is_better = smallest > largest or (smallest == largest and _longest(steps) < _longest(best))
+        steps = [_step(book, panel, own) for own in parts]
+        has_room = all(step.whole for step in steps)
+        own = min((step.largest for step in steps), default=0.0)
+        is_better = own > smallest or (own == smallest and _longest(steps) < _longest(best))
         if (has_room and is_better) or (most == 1 and not best):
-            best, largest = steps, smallest
+            best, smallest = steps, own
         if len(steps) < 2 and best:
             break
     return best
 
 
-def _longest(steps: Sequence[Sequence[Numbered]]) -> int:
-    return max(map(len, steps), default=0)
+def _longest(steps: Sequence[_Step]) -> int:
+    return max((len(step.parts) for step in steps), default=0)
 
 
-def _has_room(panel: PanelPlan, step: Sequence[Numbered], scale: float) -> bool:
-    """Return whether the numbers of a step have room round a panel's picture."""
-    if scale <= 0.0:
-        return False
+def _step(book: PageFlow, panel: PanelPlan, parts: Sequence[Numbered]) -> _Step:
+    """Return a step with every way in which it may be set on a page of its own."""
+    high = book.size[1] - 2.0 * MARGIN_MM - book.foot_mm
+    whole = tuple(_settings(panel, parts, book.room, high))
+    half = tuple(_settings(panel, parts, (book.room - COLUMNS_APART_MM) / 2.0, high))
+    return _Step(panel, parts, whole, half, max((one.scale for one in whole), default=0.0))
+
+
+def _settings(
+    panel: PanelPlan, parts: Sequence[Numbered], wide: float, high: float
+) -> Iterator[_Setting]:
+    """Yield every way to set a step in so much room in which its numbers have room."""
     box = panel.frame.extent
-    longest = max((str(one.part.number) for one in step), key=lambda n: label_width(n, NUMBER_MM))
-    return len(step) <= most_numbers((0.0, 0.0, box.width * scale, box.height * scale), longest)
+    numbers = [str(one.part.number) for one in parts]
+    longest = max(numbers, key=lambda n: label_width(n, NUMBER_MM))
+    side, above = margin_mm(numbers)
+    for table in _tables(panel, parts):
+        half = max(sum(r.height for r in column) for column in table.columns(wide))
+        for scale in SCALES:
+            across, up = box.width * scale + 2.0 * side, box.height * scale + 2.0 * above
+            picture = (0.0, 0.0, box.width * scale, box.height * scale)
+            if across > wide or len(parts) > most_numbers(picture, longest):
+                continue
+            heads = _heads_mm(panel, parts, scale, wide)
+            below = heads + up + APART_MM + half
+            beside = heads + max(up, table.height)
+            if across + APART_MM + table.width <= wide and beside <= high:
+                yield _Setting(scale, True, beside, table)
+            if below <= high:
+                yield _Setting(scale, False, below, table)
 
 
-def _room(book: PageFlow, step: Sequence[Numbered], head: Sequence[tuple[str, float]]) -> float:
-    """Return the height that a page of its own leaves a step, under its headings."""
-    return book.size[1] - 2.0 * MARGIN_MM - book.foot_mm - _heads_mm(book, step, head)
+def _heads_mm(panel: PanelPlan, parts: Sequence[Numbered], scale: float, wide: float) -> float:
+    """Return the height of what stands over a picture."""
+    titles = len(wrapped(panel.title, HEADING_MM, wide)) * HEADING_MM * LEADING
+    return titles + HEADING_UNDER_MM + len(wrapped(_heading(parts, scale), TEXT_MM, wide)) * LINE_MM
 
 
-def _heads_mm(book: PageFlow, step: Sequence[Numbered], head: Sequence[tuple[str, float]]) -> float:
-    """Return the height of what stands above the picture of a step."""
-    lines = [*head, (f"{_heading(step)} (drawn reduced, 1:99.9)", HEADING_MM)]
-    heads = HEADING_MM * 0.8 + 2.0  # what a heading keeps clear above and below it
-    return heads + sum(len(wrapped(t, high, book.room)) * high * LEADING for t, high in lines)
+def _pages_with_end(
+    book: PageFlow, steps: Sequence[_Step], advice: Sequence[Advice]
+) -> Sequence[_Page]:
+    """Return the pages of steps, the last with room for the advice if that takes no page more."""
+    pages = _pages(book, steps, 0.0)
+    end = PageFlow(book.name, book.title, book.paper, sideways=True, tightness=book.tightness)
+    end.start_page()
+    _end(end, advice)
+    with_end = _pages(book, steps, end.size[1] - MARGIN_MM - end.y) if len(end.pages) == 1 else ()
+    return with_end if len(with_end) == len(pages) else pages
 
 
-def _setting(book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], high: float) -> _Setting:
-    """Return how a step is set: its picture at the largest round scale a height of the page allows.
+def _pages(book: PageFlow, steps: Sequence[_Step], end_mm: float) -> Sequence[_Page]:
+    """Return the pages of steps in their order: as few as may be, then with the largest pictures.
 
-    Of the forms of its table the one that leaves the larger picture is taken, then the lower.
+    There is none if the last cannot have ``end_mm`` left.
     """
-    settings = [_set_with(book, panel, step, table, high) for table in _tables(panel, step)]
-    return max(settings, key=lambda one: (one.scale, -one.height))
+    whole = book.size[1] - 2.0 * MARGIN_MM - book.foot_mm
+    ways: list[tuple[tuple[int, float], tuple[_Page, ...]]] = [((0, 0.0), ())]
+    for end in range(1, len(steps) + 1):
+        found = []
+        for begin in range(max(0, end - MOST_ON_PAGE), end):
+            high = whole if begin else book.y - MARGIN_MM - book.foot_mm
+            page = _page(steps[begin:end], high - end_mm * (end == len(steps)))
+            if page:
+                (count, less), before = ways[begin]
+                found.append(((count + 1, round(less - page.shares, 6)), (*before, page)))
+        if not found:
+            return ()
+        ways.append(min(found, key=lambda way: way[0]))
+    return ways[-1][1]
 
 
-def _set_with(
-    book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], table: _Table, high: float
-) -> _Setting:
-    """Return how a step is set with a table."""
+def _page(steps: Sequence[_Step], high: float) -> _Page | None:
+    """Return steps on one page, with the largest pictures, or None if they have no room on one."""
+    pages = [page for rows in _in_rows(tuple(steps)) if (page := _set(rows, high))]
+    return max(pages, key=lambda page: round(page.shares, 6), default=None)
+
+
+def _in_rows(steps: _RowOfSteps) -> Iterator[tuple[_RowOfSteps, ...]]:
+    """Yield every division of steps, in their order, into rows of one or two."""
+    if not steps:
+        yield ()
+    for count in (1, 2)[: len(steps)]:
+        for rest in _in_rows(steps[count:]):
+            yield (steps[:count], *rest)
+
+
+def _set(rows: tuple[_RowOfSteps, ...], high: float) -> _Page | None:
+    """Return rows of steps on one page: as low as may be, then larger one by one while there is room."""
+    is_alone = sum(map(len, rows)) == 1
+    steps = [step for row in rows for step in row]
+    ways = [step.settings(len(row), high, any_size=is_alone) for row in rows for step in row]
+    if not all(ways):
+        return None
+    chosen = [way[0] for way in ways]
+    if _height(rows, chosen) > high:
+        return None
+    while True:
+        larger = _enlarged(rows, ways, chosen, high)
+        if larger is None:
+            break
+        chosen = larger
+    shares = sum(one.scale / step.largest for one, step in zip(chosen, steps, strict=True))
+    return _Page(rows, tuple(chosen), shares)
+
+
+def _enlarged(
+    rows: tuple[_RowOfSteps, ...],
+    ways: Sequence[Sequence[_Setting]],
+    chosen: Sequence[_Setting],
+    high: float,
+) -> list[_Setting] | None:
+    """Return settings with one picture larger, that with the least share first, or None."""
+    largest = [max(one.scale for one in way) for way in ways]
+    order = sorted(range(len(chosen)), key=lambda i: round(chosen[i].scale / largest[i], 6))
+    for i in order:
+        for one in sorted(ways[i], key=lambda way: (way.scale, way.height)):
+            tried = [*chosen[:i], one, *chosen[i + 1 :]]
+            if one.scale > chosen[i].scale and _height(rows, tried) <= high:
+                return tried
+    return None
+
+
+def _height(rows: tuple[_RowOfSteps, ...], settings: Sequence[_Setting]) -> float:
+    """Return what rows of steps take of a page's height."""
+    heights = (max(one.height for one in own) for own in _by_row(rows, settings))
+    return sum(heights) + STEPS_APART_MM * (len(rows) - 1)
+
+
+def _by_row(
+    rows: tuple[_RowOfSteps, ...], settings: Sequence[_Setting]
+) -> Iterator[Sequence[_Setting]]:
+    """Yield the settings of each row's steps."""
+    begin = 0
+    for row in rows:
+        yield settings[begin : begin + len(row)]
+        begin += len(row)
+
+
+def _fill(book: PageFlow, page: _Page, colours: Mapping[str, str]) -> None:
+    """Draw the steps of a page."""
+    for i, (row, own) in enumerate(zip(page.rows, _by_row(page.rows, page.settings), strict=True)):
+        if i:
+            book.gap(STEPS_APART_MM)
+        high = max(one.height for one in own)
+        wide = _column_mm(book, len(row))
+        marks: list[Mark] = []
+        for j, (step, setting) in enumerate(zip(row, own, strict=True)):
+            at = Point(j * (wide + COLUMNS_APART_MM), high)
+            marks += _block(step, setting, colours, at, wide)
+        book.picture(marks, high)
+
+
+def _column_mm(book: PageFlow, count: int) -> float:
+    """Return the width of one of ``count`` columns."""
+    return (book.room - (count - 1) * COLUMNS_APART_MM) / count
+
+
+def _block(
+    step: _Step, setting: _Setting, colours: Mapping[str, str], corner: Point, wide: float
+) -> Iterator[Mark]:
+    """Yield a step under its heading, its upper left corner at ``corner``."""
+    left, top = corner
+    panel, parts, (scale, is_beside, _, table) = step.panel, step.parts, setting
+    for words in wrapped(panel.title, HEADING_MM, wide):
+        yield Label(words, Point(left, top - HEADING_MM), HEADING_MM, colour=INK)
+        top -= HEADING_MM * LEADING
+    yield Stroke(chain((Point(left, top), Point(left + wide, top)), closed=False), INK, 0.25)
+    top -= HEADING_UNDER_MM
+    for words in wrapped(_heading(parts, scale), TEXT_MM, wide):
+        yield Label(words, Point(left, top - TEXT_MM), TEXT_MM, colour=INK)
+        top -= LINE_MM
     box = panel.frame.extent
-    side, above = margin_mm([str(one.part.number) for one in step])
-    half = max(sum(r.height for r in column) for column in table.columns(book.room))
-    beside = round_scale(
-        min(
-            (book.room - table.width - APART_MM - 2.0 * side) / box.width,
-            (high - 2.0 * above) / box.height,
-        )
-    )
-    below = round_scale(
-        min(
-            (book.room - 2.0 * side) / box.width,
-            (high - half - APART_MM - 2.0 * above) / box.height,
-        )
-    )
-    if table.height <= high and beside >= below:
-        height = max(box.height * beside + 2.0 * above, table.height)
-        return _Setting(beside, True, height, table)
-    return _Setting(below, False, box.height * below + 2.0 * above + APART_MM + half, table)
+    side, above = margin_mm([str(one.part.number) for one in parts])
+    up = top - above - box.height * scale
+    onto = Transform().translate(left + side, up).scale(scale)
+    yield from _picture(panel, parts, colours, onto)
+    if is_beside:
+        across = left + 2.0 * side + box.width * scale + APART_MM
+        yield from _written(table.rows, table.stops, across, top)
+        return
+    first, second = table.columns(wide)
+    below = up - above - APART_MM
+    yield from _written(first, table.stops, left, below)
+    yield from _written(second, table.stops, left + table.width + APART_MM, below)
 
 
-def _begun(
-    book: PageFlow,
-    panel: PanelPlan,
-    step: Sequence[Numbered],
-    head: Sequence[tuple[str, float]],
-) -> _Setting:
-    """Return how a step is set, on the page that is open or at the top of a new one."""
-    setting = _setting(book, panel, step, _room(book, step, head))
-    heads = _heads_mm(book, step, head)
-    left = book.y - MARGIN_MM - book.foot_mm - heads - PANELS_APART_MM if book.pages else 0.0
-    here = _setting(book, panel, step, left)
-    if here.scale >= STILL_LARGE * setting.scale and _has_room(panel, step, here.scale):
-        book.gap(PANELS_APART_MM)
-        return here
-    book.start_page()
-    return setting
-
-
-def _step(
-    book: PageFlow,
-    panel: PanelPlan,
-    step: Sequence[Numbered],
-    head: Sequence[tuple[str, float]],
-    colours: Mapping[str, str],
-) -> None:
-    setting = _begun(book, panel, step, head)
-    for words, height in head:
-        book.text(words, height=height)
-    book.heading(f"{_heading(step)} ({reduction_words(1.0 / setting.scale)})", follows=0.0)
-    box, scale = panel.frame.extent, setting.scale
-    side, above = margin_mm([str(one.part.number) for one in step])
-    up = setting.height - box.height * scale - above
-    onto = Transform().translate(side, up).scale(scale)
-    marks = list(_picture(panel, step, colours, onto))
-    table = setting.table
-    if setting.beside:
-        left = 2.0 * side + box.width * scale + APART_MM
-        marks += _written(table.rows, table.stops, left, setting.height)
-    else:
-        first, second = table.columns(book.room)
-        top = up - above - APART_MM
-        marks += _written(first, table.stops, 0.0, top)
-        marks += _written(second, table.stops, table.width + APART_MM, top)
-    book.picture(marks, setting.height)
-
-
-def _heading(step: Sequence[Numbered]) -> str:
-    paints = ", ".join(dict.fromkeys(one.part.piece.paint for one in step))
-    first, last = step[0].part.number, step[-1].part.number
+def _heading(parts: Sequence[Numbered], scale: float) -> str:
+    paints = ", ".join(dict.fromkeys(one.part.piece.paint for one in parts))
+    first, last = parts[0].part.number, parts[-1].part.number
     numbers = f"Part {first}" if first == last else f"Parts {first} to {last}"
-    return f"{numbers}: {paints}"
+    return f"{numbers}: {paints} ({reduction_words(1.0 / scale)})"
 
 
 def _tables(panel: PanelPlan, step: Sequence[Numbered]) -> Iterator[_Table]:
@@ -362,8 +486,8 @@ def _table(rows: Sequence[_Row]) -> _Table:
     own = [row.cells for row in rows if row.number]
     columns = [[words for cell in column for words in cell] for column in zip(*own, strict=True)]
     wide = [max(label_width(words, TEXT_MM) for words in column) for column in columns]
-    stops = [0.0, NUMBER_ROOM_MM]
-    for width in wide[1:]:
+    stops = [0.0]
+    for width in wide:
         stops.append(stops[-1] + width + CELLS_APART_MM)
     heads = [label_width(row.name[0], TEXT_MM) for row in rows if not row.number]
     end = stops.pop() - CELLS_APART_MM * (1 if wide[-1] else 2)

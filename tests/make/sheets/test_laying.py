@@ -39,9 +39,9 @@ def test_a_step_has_at_most_24_parts_however_large_its_picture(
         name="cut-cream", parts=[SimpleNamespace(part=p, is_spare=False) for p in parts]
     )
     frame = SimpleNamespace(extent=Bounds(0.0, 0.0, 600.0, 60.0))
-    panel = SimpleNamespace(name="side", frame=frame)
+    panel = SimpleNamespace(name="side", title="Side", frame=frame)
     book = PageFlow("film", "Film", "A1", sideways=True)
-    assert [len(s) for s in _steps(book, panel, [sheet], ())] == steps  # type: ignore[arg-type,list-item]
+    assert [len(s.parts) for s in _steps(book, panel, [sheet])] == steps  # type: ignore[arg-type,list-item]
 
 
 @pytest.mark.parametrize(("least", "way"), [(59.0, "dry"), (61.0, "wet")])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
 from io import BytesIO
 from types import SimpleNamespace
 
@@ -19,7 +19,15 @@ from livery.layout.plan import Baseline
 from livery.make.drawings.vehicle_elevation import VIEW_WORDS
 from livery.make.making import Making
 from livery.make.sheets import coat_sheet, colour_card, job_book_pages, vehicle_sheet
-from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.film_pages import (
+    SCALES,
+    _fill,
+    _Page,
+    _pages,
+    _Setting,
+    _Step,
+    _steps,
+)
 from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.front_page import _Entry, _file_row, _pictures, _rows
@@ -30,7 +38,6 @@ from livery.make.sheets.page_flow import (
     LEADING,
     MARGIN_MM,
     TEXT_MM,
-    TITLE_MM,
     PageFlow,
     with_no_short_page,
 )
@@ -162,15 +169,81 @@ def test_words_in_a_crowd_are_led_away_as_far_as_38_mm() -> None:
     assert off == 38.0 and places.is_free(box) and (box.left + box.right) / 2.0 == 38.0
 
 
-def test_two_panels_on_a_page_of_film_stand_apart(wagon_making: Making) -> None:
-    wagon = wagon_making
-    side = wagon.plan.panels[0]
-    twice = replace(wagon.plan, panels=(side, side))
-    (page,) = film_pages(wagon.sheets, twice, wagon.colours, "T", "A1", advice=())
-    labels = [m for m in page.marks if isinstance(m, Label)]
-    second = [m.at.y + TITLE_MM for m in labels if m.text == f"T: {side.title}"][1]
-    above = [m.at.y for m in labels if m.at.y >= second]
-    assert min(above) - second == pytest.approx(3.0)
+def step_of(
+    *whole: tuple[float, float], half: Sequence[tuple[float, float]] = (), wide: float = 100.0
+) -> _Step:
+    """Return a step that may be set so: scale and height of each way, over the page and over half."""
+    panel = SimpleNamespace(frame=SimpleNamespace(extent=Bounds(0.0, 0.0, wide, 50.0)))
+    ways = [
+        tuple(_Setting(scale, False, high, None) for scale, high in own)  # type: ignore[arg-type]
+        for own in (whole, half)
+    ]
+    return _Step(panel, (), *ways, max(scale for scale, _ in whole))  # type: ignore[arg-type]
+
+
+def filled_with(*steps: _Step, end_mm: float = 0.0) -> list[list[int]]:
+    """Return how many steps stand in each row of each page of A4, which has 174 mm for them."""
+    book = PageFlow("film", "Film", "A4", sideways=True)
+    book.start_page()
+    return [[len(row) for row in page.rows] for page in _pages(book, steps, end_mm)]
+
+
+@pytest.mark.parametrize(
+    ("steps", "rows"),
+    [
+        ([step_of((0.2, 85.5))] * 2, [[1, 1]]),  # 3 mm apart
+        ([step_of((0.2, 85.6))] * 2, [[1], [1]]),
+        ([step_of((0.2, 100.0), half=[(0.2, 150.0)])] * 2, [[2]]),
+        ([step_of((0.2, 100.0), half=[(0.131, 150.0)])] * 2, [[2]]),
+        ([step_of((0.2, 100.0), half=[(0.129, 150.0)])] * 2, [[1], [1]]),  # too small
+        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1250.0)] * 2, [[2]]),  # 125 mm on paper
+        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1249.0)] * 2, [[1], [1]]),
+        ([step_of((0.2, 20.0))] * 7, [[1], [1] * 6]),  # six at most
+    ],
+)
+def test_as_many_steps_of_film_stand_on_a_page_as_have_room(
+    steps: list[_Step], rows: list[list[int]]
+) -> None:
+    assert filled_with(*steps) == rows
+
+
+def test_pictures_of_film_are_as_large_as_the_page_has_room_for() -> None:
+    book = PageFlow("film", "Film", "A4", sideways=True)
+    book.start_page()
+    grows = step_of((0.2, 60.0), (0.25, 90.0), (0.3, 174.0))
+
+    def scales(*steps: _Step, end_mm: float = 0.0) -> list[list[float]]:
+        return [[one.scale for one in page.settings] for page in _pages(book, steps, end_mm)]
+
+    assert scales(grows) == [[0.3]]
+    assert scales(grows, end_mm=1.0) == [[0.25]]
+    assert scales(grows, grows) == [[0.25, 0.2]]
+    assert scales(step_of((0.2, 100.0), (0.01, 10.0)), end_mm=80.0) == [[0.01]]  # alone: any size
+    assert _pages(book, [step_of((0.2, 100.0))], 80.0) == ()
+
+
+def test_steps_side_by_side_are_read_one_after_the_other_in_their_halves(
+    wagon_making: Making,
+) -> None:
+    book = PageFlow("film", "Film", "A4", sideways=True)
+    book.start_page()
+    step, *_ = _steps(book, wagon_making.plan.panels[0], wagon_making.sheets)
+    half = min(step.half, key=lambda way: way.height)
+    _fill(book, _Page(((step, step),), (half, half), 2.0), wagon_making.colours)
+    labels = [m for m in book.pages[0] if isinstance(m, Label)]
+    middle = book.size[0] / 2.0
+    is_right = [label.at.x > middle for label in labels]
+    assert is_right == sorted(is_right) and is_right.count(True) == len(labels) / 2
+    begins = [label.at.x for label in labels if label.text == step.panel.title]
+    assert begins == pytest.approx([15.0, middle + 4.0])
+    rules = [m for m in book.pages[0] if isinstance(m, Stroke) and m.width_mm == 0.25]
+    ends = [bounds(Outline((m.contour,))).right for m in rules]
+    assert ends == pytest.approx([middle - 4.0, book.size[0] - 15.0])
+
+
+@pytest.mark.parametrize("reduction", [2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 40.0, 80.0])
+def test_pictures_of_film_have_round_scales_and_halves_of_them(reduction: float) -> None:
+    assert 1.0 / reduction in SCALES and 1.0 / 3.0 not in SCALES
 
 
 def test_a_table_over_two_pages_is_read_column_by_column_on_each() -> None:
