@@ -158,12 +158,10 @@ def _swept_widening(
     segment: Segment, at: float, size: float, stations: Sequence[Station], change: Change
 ) -> Swept:
     """Return the left side along one segment that lies between two stations."""
-    # The rates are taken just inside, where a station does not make them ambiguous.
+    # Taken just inside: at a station the width may change at once.
     inside = 1e-9 * size
-    first, last = at + inside, at + size - inside
-    h0, rate0 = _half_width(stations, change, first)
-    h1, rate1 = _half_width(stations, change, last)
-    if h0 == h1 and rate0 == rate1 == 0.0:
+    h0, h1 = (_half_width(stations, change, s)[0] for s in (at + inside, at + size - inside))
+    if h0 == h1:
         return swept_by(segment, h0)
     leaving, arriving = direction(segment, 0.0), direction(segment, 1.0)
     start, end = beside(segment.start, leaving, h0), beside(segment.end, arriving, h1)

@@ -76,7 +76,7 @@ def _of_open(edge: Contour) -> tuple[tuple[Contour, ...], float]:
         for i, s in enumerate(edge.segments)
         if isinstance(s, Line) and abs(segment_length(s) - width) < EVEN * width
     ]
-    if len(ends) != 2 or ends[1] - ends[0] < 2:
+    if len(ends) != 2:
         return (), 0.0
     side = Contour(edge.segments[ends[0] + 1 : ends[1]], closed=False)
     return parallel(side, width / 2.0), width

@@ -37,6 +37,26 @@ def test_what_is_out_by_more_than_a_hundredth_is_found_where_it_is(out: float) -
     assert found.at.y == pytest.approx(60.0 if found.at.y > 58 else 57 + out)
 
 
+@pytest.mark.parametrize(("low", "high"), [(2.95, 3.2), (2.8, 3.05)])
+def test_of_a_place_too_near_and_one_too_far_the_worse_is_given(low: float, high: float) -> None:
+    outer = Measured([chain([Point(0, 0), Point(100, 0)], closed=False)])
+    heights = [
+        (0, 3.0),
+        (40, 3.0),
+        (44, low),
+        (48, 3.0),
+        (60, 3.0),
+        (64, high),
+        (68, 3.0),
+        (100, 3),
+    ]
+    inner = Measured([chain([Point(x, y) for x, y in heights], closed=False)])
+    found = uneven(outer, inner, 3.0)
+    assert found is not None
+    worse = min((low, high), key=lambda v: -abs(v - 3.0))
+    assert found.distance_mm == pytest.approx(worse, abs=0.02)
+
+
 @pytest.mark.parametrize("out", [0.0085, -0.0085])
 def test_what_is_out_by_less_is_not(out: float) -> None:
     inner = Measured(rectangle(94, 54 + out, Point(3, 3)).contours)

@@ -7,15 +7,18 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from fontTools.misc.transform import Transform
 
-from livery.geometry.measure import area
+from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.parts import parts_of
 from livery.geometry.path_text import write_path
 from livery.geometry.reaching import sides_round, useful_reaches
 from livery.geometry.ribbon import tapered
 from livery.geometry.segments import arc_through
 from livery.geometry.shapes import polygon, rectangle
 from livery.geometry.simplify import _corners, as_one
+from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.geometry.validity import faults
@@ -82,6 +85,37 @@ def test_a_middle_line_keeps_to_a_twentieth_of_a_millimetre() -> None:
     radius = (outer.radius + inner.radius) / 2.0
     longest = max(math.dist(p, q) for p, q in pairwise(nodes))
     assert 0.04 < longest**2 / (8.0 * radius) < 0.05
+
+
+def test_a_middle_line_runs_from_tip_to_tip() -> None:
+    needle = polygon([ORIGIN, Point(50.0, -2.0), Point(100.0, 0.0), Point(50.0, 2.0)])
+    found = spine(needle)
+    assert found is not None
+    assert sorted(found.centre.nodes) == [(0.0, 0.0), (100.0, 0.0)]
+
+
+@pytest.mark.parametrize(("hole", "is_even"), [(Point(2, 2), True), (Point(2.2, 2), False)])
+def test_a_ring_of_even_width_is_a_stripe(hole: Point, is_even: bool) -> None:
+    edge = rectangle(60.0, 40.0).contours
+    found = stripe_line(Outline((*edge, rectangle(56.0, 36.0, hole).contours[0].reversed())))
+    assert (found is not None) is is_even
+    if found is not None:
+        assert found.width_mm == pytest.approx(2.0)
+        assert bounds(found.centre) == pytest.approx((1.0, 1.0, 59.0, 39.0))
+
+
+def test_a_slanting_region_is_as_long_as_from_end_to_end() -> None:
+    assert longest_side(rectangle(50.0, 20.0).transformed(Transform().rotate(0.7))) == 50.0
+    assert longest_side(Outline(())) == 0.0
+
+
+@pytest.mark.parametrize("quarters", range(4))
+def test_a_hole_that_touches_the_edge_is_a_hole_of_its_part(quarters: int) -> None:
+    hole = chain([Point(10.0, 10.0), Point(0.0, 15.0), Point(10.0, 20.0)])
+    sheet = Outline((*rectangle(30.0, 30.0), hole))
+    turned = sheet.transformed(Transform().rotate(quarters * math.pi / 2.0))
+    (part,) = parts_of(turned)
+    assert len(part.contours) == 2
 
 
 @pytest.mark.parametrize(("times", "is_stripe"), [(7.9, False), (8.1, True)])

@@ -221,6 +221,14 @@ def test_stroke_ends(ends, extra):
     assert faults(done) == []
 
 
+@pytest.mark.parametrize("ends", ["butt", "square", "round", "pointed"])
+def test_the_ends_of_a_slanting_stroke_are_those_of_a_level_one(ends):
+    level, turn = chain([P(3, 1), P(30, 1)], closed=False), Transform().rotate(2.2)
+    slanting, expected = stroke(level.transformed(turn), 4, ends), stroke(level, 4, ends)
+    differs = to_shapely(slanting).symmetric_difference(to_shapely(expected.transformed(turn)))
+    assert differs.area < 1e-6
+
+
 def test_stroke_of_an_arc_has_concentric_sides():
     arc = Contour((Arc(P(0, 0), P(40, 0), 0.4),), closed=False)
     done = stroke(arc, 3)

@@ -45,6 +45,15 @@ def test_reading_relative_smooth_and_quadratic():
     assert [type(s) for s in one.segments] == [Line, Line, Cubic, Cubic, Line]
     assert one.closed
     assert one.segments[2].control1 == pytest.approx((5 + 4 / 3, 4 + 4 / 3))
+    assert one.segments[2].control2 == pytest.approx((5 + 4 / 3, 8 - 4 / 3))
+
+
+def test_a_closed_path_ends_at_its_very_start_though_its_steps_do_not_add_up():
+    (triangle,) = read_path("M0.1 0.7 l0.1 0.2 l0.2 -0.1 l-0.3 -0.1 z")
+    assert 0 < abs(0.1 + 0.1 + 0.2 - 0.3 - 0.1) < 1e-15
+    assert len(triangle.segments) == 3
+    assert triangle.end == triangle.start
+    assert triangle.nodes[1] == pytest.approx((0.2, 0.9))
 
 
 def test_reading_arcs():

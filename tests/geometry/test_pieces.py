@@ -5,6 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from livery.geometry.chords import chord_counts
+from livery.geometry.flatten import steps
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, chain
 from livery.geometry.pieces import bulge_of, pieces_of
 from livery.geometry.segments import direction, segment_length
@@ -37,6 +39,18 @@ def test_each_piece_is_its_segment(backward):
             assert pieces.centre[i] == pytest.approx(segment.centre)
             assert pieces.radius[i] == pytest.approx(segment.radius)
             assert pieces.sweep[i] == pytest.approx(segment.sweep)
+
+
+@pytest.mark.parametrize("count", [1, 5, 79])
+def test_an_arc_has_as_many_chords_as_by_itself(count):
+    """A whole number of them just fits, but for rounding."""
+    sweep = count * 2 * math.acos(1 - 0.002 / 10)
+    end = P(10 * math.cos(sweep), 10 * math.sin(sweep))
+    arc = Arc(P(10, 0), end, math.tan(sweep / 4))
+    tiny = Arc(end, P(end.x + 1e-3, end.y), 1.0)
+    contour = Contour((arc, tiny, Line(tiny.end, arc.start)))
+    assert chord_counts(pieces_of([contour]), 0.002).tolist() == [count, 2, 1]
+    assert [steps(s, 0.002) for s in contour.segments] == [count, 2, 1]
 
 
 def test_pieces_make_their_contours_again():

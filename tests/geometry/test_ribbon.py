@@ -56,6 +56,28 @@ def test_few_nodes(line, most):
     assert ribbon(line, [Station(0, 8), Station(length(line), 1)]).node_count <= most
 
 
+def test_a_wide_ribbon_on_a_wave_is_as_sparing():
+    """Its sides' own slopes are those of the wave turned by how fast the width changes."""
+    for change in ("even", "smooth"):
+        done = ribbon(WAVE, [Station(0, 16), Station(length(WAVE), 1)], change)
+        assert done.node_count <= 8
+
+
+@pytest.mark.parametrize("line", [STRAIGHT, BOW, WAVE], ids=["straight", "bow", "wave"])
+def test_a_width_may_change_at_once(line):
+    whole = length(line)
+    half = whole / 2
+    stations = [Station(0, 2), Station(half, 4), Station(half, 8), Station(whole, 6)]
+    done = ribbon(line, stations)
+    assert faults(done) == []
+    assert area(done) == pytest.approx(whole * (3 + 7) / 2, rel=2e-3)
+    at, along = point_at(line, half)
+    for side in (1, -1):
+        for reach in (2, 4):
+            step = P(at.x - side * along.y * reach, at.y + side * along.x * reach)
+            assert nearest(done, step).distance < 0.01
+
+
 def test_a_swelling_line():
     done = ribbon(STRAIGHT, [Station(0, 1), Station(50, 9), Station(100, 1)], "smooth")
     assert area(done) == pytest.approx(500, abs=0.3)
