@@ -9,6 +9,7 @@ them out.
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -19,18 +20,36 @@ if TYPE_CHECKING:
 _GUARD_DECIMALS = 9
 """Decimals of a millimetre that a value is rounded to first (chosen: lengths of some metres carry
 about twelve, the last two of them noise). More, and the noise decides how a half is rounded."""
+_PRINTED_GUARD_DECIMALS = 6
+"""The same for a figure to read, which may come from arcs and sums (chosen: a millionth of a
+millimetre, far below any figure). More, and one size is printed in two ways."""
 _STEPS_PER_MM = 2.0**20
 """Steps of the grid on which shapes are compared (chosen: a power of two, so that it is exact;
 0.000001 mm). Larger, and the last bits of a sum decide."""
 
 
 def rounded_value(value: float, decimals: int) -> float:
-    """Return a value rounded to ``decimals``, and never negative zero.
+    """Return a value rounded to ``decimals``, a half away from zero, and never negative zero.
 
-    >>> rounded_value(-0.0004, 3)
-    0.0
+    >>> rounded_value(-0.0004, 3), rounded_value(3.175, 2), rounded_value(9.525, 2)
+    (0.0, 3.18, 9.53)
     """
-    return round(round(value, max(decimals, _GUARD_DECIMALS)), decimals) + 0.0
+    if decimals >= _GUARD_DECIMALS:
+        return round(value, decimals) + 0.0
+    steps = 10.0**decimals
+    # A half may lie just below itself in binary: half a unit of the guard puts it back.
+    guard = 0.5 * 10.0**-_GUARD_DECIMALS
+    count = math.floor((abs(value) + guard) * steps + 0.5)
+    return math.copysign(count / steps, value) + 0.0
+
+
+def figure(value: float, decimals: int) -> str:
+    """Return a size as a sheet or a message gives it, always with ``decimals`` and never "-0".
+
+    >>> figure(22.225, 2), figure(22.22499999, 2), figure(-0.001, 2)
+    ('22.23', '22.23', '0.00')
+    """
+    return f"{rounded_value(round(value, _PRINTED_GUARD_DECIMALS), decimals):.{decimals}f}"
 
 
 def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
@@ -49,7 +68,7 @@ def written(value: float, decimals: int) -> str:
     >>> written(12.50, 3)
     '12.5'
     """
-    text = f"{round(value, max(decimals, _GUARD_DECIMALS)):.{decimals}f}"
+    text = f"{rounded_value(value, decimals):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

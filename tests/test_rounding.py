@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from livery.rounding import on_grid, rounded_value, written
+from livery.rounding import figure, on_grid, rounded_value, written
 
 MILLIMETRES = st.floats(-5000, 5000)
 
@@ -47,3 +48,28 @@ def test_the_grid_is_a_millionth_of_a_millimetre() -> None:
 @given(MILLIMETRES, st.integers(0, 9))
 def test_what_is_written_is_what_is_settled(value: float, decimals: int) -> None:
     assert float(written(value, decimals)) == rounded_value(value, decimals)
+
+
+@given(st.integers(1, 20000), st.sampled_from([16, 32, 64, 128]), st.sampled_from([6, 8, 12, 16]))
+def test_a_figure_is_one_and_the_same_wherever_its_size_comes_from(
+    count: int, of: int, scale: int
+) -> None:
+    exact = Fraction(127, 5) * count / of / scale
+    for decimals in (1, 2):
+        steps = math.floor(exact * 10**decimals + Fraction(1, 2))
+        meant = f"{steps / 10**decimals:.{decimals}f}"
+        found = {
+            figure(sign * (float(exact) + by), decimals)
+            for sign in (1, -1)
+            for by in (-3e-7, 0, 3e-7)
+        }
+        assert {text.removeprefix("-") for text in found} == {meant}
+
+
+@pytest.mark.parametrize(
+    ("size", "text"),
+    [(3.175, "3.18"), (9.525, "9.53"), (22.225, "22.23"), (-0.004, "0.00"), (-1.005, "-1.01")],
+)
+def test_a_half_is_rounded_up(size: float, text: str) -> None:
+    assert figure(size, 2) == text
+    assert rounded_value(size, 2) == float(text)

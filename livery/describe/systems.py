@@ -43,6 +43,9 @@ _MEANT_SYSTEMS = {
     "lacquer": "cellulose",
 }
 """Systems by other words for them (common practice)."""
+MOST_NAMED = 3
+"""Panels that a message names (chosen: a line of text); the others are counted. More, and it is
+hard to read."""
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
 IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear", "polish")
@@ -222,6 +225,7 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
     yield from _without_product(model)
     yield from _late(model)
     yield from _of_two_kinds(model)
+    yield from _without_system(model)
     for paint_name, paint in model.paint.items():
         if paint.system is not None and find_system(paint.system, model) is None:
             known = {**common_systems(), **model.system}
@@ -239,6 +243,29 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
                 f"It goes on {', '.join(system.on)}.",
                 key=f"{key}.system",
             )
+
+
+def _without_system(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a warning if works are planned of what has no system: its colours go on bare metal."""
+    if model.spraying.start is None or model.spraying.system is not None:
+        return
+    names = []
+    for name, panel in model.panel.items():
+        hands = (panel, model.panel.get(panel.mirror_of or panel.same_as or "", panel))
+        if any(p.field for p in hands) and not any(p.system for p in hands):
+            names.append(name)
+    names += [n for n, s in model.surface.items() if not s.system]
+    if names:
+        more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+        yield Finding(
+            "no-system",
+            f"no paint system is named for {', '.join(names[:MOST_NAMED])}{more}: the plan of the works "
+            "has no preparation, primer or undercoat, and begins with colour on bare metal",
+            f'Write system = "enamel" in [spraying], or another: {", ".join(common_systems())}. If '
+            "the metal is primed already, write a [system.NAME] with only the steps that are left.",
+            Severity.WARNING,
+            "spraying.start",
+        )
 
 
 def _of_two_kinds(model: DescriptionModel) -> Iterator[Finding]:

@@ -19,6 +19,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.layout.alphabets import Alphabets
+from livery.layout.detail_rows import corner_rows, ornament_rows, rivet_rows
 from livery.layout.drift import (
     check_drift,
     is_fitted,
@@ -205,6 +206,7 @@ def _drift(
     built = Ground(work.frame, work.keep_outs, work.areas)
     work.findings += check_centred(panel, built, ground, work.pieces)
     return [
+        *corner_rows(work.frame),
         *opening_rows(built, ground),
         *lining_drift(panel, work.frame, work.pieces, true.pieces),
         *place_drift(work.frame, true.frame, panel),
@@ -291,6 +293,7 @@ def _lay_panel(
     work.sizes += _panel_sizes(panel, work.frame)
     ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
     work.frame, work.keep_outs, work.areas = ground.frame, ground.keep_outs, ground.areas
+    work.sizes += rivet_rows(panel, ground)
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
         with collected(work.findings, key):
@@ -304,6 +307,7 @@ def _lay_panel(
         from livery.layout.over_figures import over_figures
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
+        work.sizes += ornament_rows(ornament, key, work.frame)
         with collected(work.findings, key):
             folder = description.folder_of(f"{key}.file")
             figures = lay_ornament(ornament, key, ground, laid, folder, level=work.level)

@@ -18,7 +18,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.first_hand import Turned
 from livery.layout.frame import Frame
-from livery.layout.piece import Piece, PieceKind, lining_title
+from livery.layout.piece import Piece, PieceKind, entry_title, lining_title
 from livery.layout.plan import OnOtherHand, SizeRow
 
 SIDES = OnOtherHand.SIDES_CHANGE
@@ -103,17 +103,24 @@ def _follows(outline: Outline, edge: str) -> bool:
 
 
 def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
-    """Yield where the fit has moved the place of each word."""
-    for i, entry in enumerate(panel.lettering):
-        if entry.at is None:
+    """Yield where the fit has moved the place of each word and ornament."""
+    things = [
+        (f"lettering.{i}", entry.at, f'"{entry.text.replace(chr(10), " ")}"')
+        for i, entry in enumerate(panel.lettering)
+    ]
+    things += [
+        (f"ornament.{i}", entry.at, entry_title(f"panel.ornament.{i}"))
+        for i, entry in enumerate(panel.ornament)
+    ]
+    for entry_key, at, name in things:
+        if at is None:
             continue
-        now, was = frame.point(entry.at), true.point(entry.at)
-        key = f"panel.{frame.name}.lettering.{i}"
-        words = entry.text.replace("\n", " ")
+        now, was = frame.point(at), true.point(at)
+        key = f"panel.{frame.name}.{entry_key}"
         for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
             if abs(b - a) >= REPORTED_MM:
                 prototype = frame.prototype(a)
-                what_moved = f'place of "{words}" {what}'
+                what_moved = f"place of {name} {what}"
                 yield SizeRow(frame.name, what_moved, prototype, a, b, key=key, on_other_hand=SIDES)
 
 

@@ -175,14 +175,21 @@ def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[
         raise LiveryError([Finding("shape", "this keep-out has no shape", remedy, key=key)])
 
 
-def _rivets(row: RivetRow, frame: Frame) -> Iterator[Outline]:
-    """Yield the rivets of a row: spaced evenly, as near the pitch as its length allows."""
+def rivet_row(row: RivetRow, frame: Frame) -> tuple[Point, Point, int]:
+    """Return the middles of the first and the last rivet of a row, and how many spaces are between.
+
+    The row is spaced evenly, as near the pitch as its length allows.
+    """
     start, end = frame.point(row.start), frame.point(row.end)
-    pitch = frame.scale.to_model(row.pitch)
-    if pitch < frame.scale.to_model(row.diameter):
+    return start, end, max(1, round(math.dist(start, end) / frame.scale.to_model(row.pitch)))
+
+
+def _rivets(row: RivetRow, frame: Frame) -> Iterator[Outline]:
+    """Yield the rivets of a row."""
+    if frame.scale.to_model(row.pitch) < frame.scale.to_model(row.diameter):
         message, remedy = "these rivets overlap", "Make the pitch larger than the diameter."
         raise LiveryError([Finding("rivets", message, remedy)])
-    gaps = max(1, round(math.dist(start, end) / pitch))
+    start, end, gaps = rivet_row(row, frame)
     for i in range(gaps + 1):
         t = i / gaps
         centre = Point(start.x + (end.x - start.x) * t, start.y + (end.y - start.y) * t)

@@ -9,6 +9,7 @@ from pathlib import Path
 from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
 from livery.findings import Finding, LiveryError, Severity
 from livery.geometry.boolean import difference, intersection, is_well_inside, union
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline
 from livery.layout.as_laid import AsLaid
@@ -19,6 +20,7 @@ from livery.layout.ground import Ground
 from livery.layout.meeting import Way, cuts_of, met, way_of
 from livery.layout.piece import Piece, PieceKind, entry_title, lining_title
 from livery.layout.plan import OnOtherHand, SizeRow
+from livery.rounding import figure
 from livery.units import Length
 
 LEAST_PART_MM2 = 0.01
@@ -64,7 +66,7 @@ def lay_lining(
     inner_edges = {name: other.inner_edge for name, other in laid.items()}
     _require_room_across(entry, key, ground, sum(widths))
     courses = courses_of(entry, key, ground, inner_edges, folder, width=sum(widths))
-    inner = _inner_edge(courses, sum(widths), key, ground)
+    inner = _inner_edge(courses, sum(widths), key)
     stops = stops_for(entry, ground)
     all_of_it = tuple(c.region(0.0, sum(widths)) for c in courses)
     whole = _together(all_of_it)
@@ -137,21 +139,31 @@ def strands_of(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
     return (Strand(paint=entry.paint, width=width),)
 
 
-def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Ground) -> Outline:
+def _inner_edge(courses: tuple[Course, ...], width: float, key: str) -> Outline:
     """Return what lies inside a closed band; raise where there is no room for it."""
     closed = [c for c in courses if isinstance(c, ClosedCourse) and c.is_whole]
     inner = [c.inset(width) if c.edge else EMPTY for c in closed]
     if all(inner):
         return _together(inner)
-    room = min(ground.frame.extent.width, ground.frame.extent.height)
+    tight = min(_room_mm(c.edge) for c, inside in zip(closed, inner, strict=True) if not inside)
+    room = f"there are only {figure(tight, 1)} mm" if tight else "its inset leaves no room"
     finding = Finding(
         "band-too-wide",
-        f"this lining is wider than its room: a band of {width:.1f} mm, set in on both sides, "
-        f"does not fit (the panel is {room:.1f} mm the narrow way)",
-        "Make the inset or the band's strands smaller.",
+        f"this lining is wider than its room: on both sides a band of {figure(width, 1)} mm takes "
+        f"{figure(2.0 * width, 1)} mm, and {room}",
+        "Make the inset or the band's strands smaller. For a line straight across, write level.",
         key=key,
     )
     raise LiveryError([finding], exit_status=1)
+
+
+def _room_mm(edge: Outline) -> float:
+    """Return how wide the widest place inside an edge is, in mm."""
+    if not edge:
+        return 0.0
+    import shapely
+
+    return 2.0 * float(shapely.maximum_inscribed_circle(to_shapely(edge)).length)
 
 
 def _require_room_across(entry: Lining, key: str, ground: Ground, width: float) -> None:

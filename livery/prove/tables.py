@@ -13,6 +13,7 @@ from livery.prove.files import Files
 from livery.prove.film_lists import is_printed
 from livery.prove.phrases import line_faults
 from livery.prove.record import Record, RecordedSize
+from livery.prove.rounded_figures import half_up, rounded_up
 
 _SIZE_HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
 _QUANTITY_HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
@@ -57,14 +58,14 @@ def size_text_faults(text: str, record: Record) -> Iterator[str]:
 
 
 def _cells(row: RecordedSize) -> tuple[str, ...]:
-    difference = round(row.difference_mm, 2)
+    difference = half_up(row.difference_mm, 2)
     return (
         row.panel,
         row.what,
         row.prototype,
-        f"{round(row.at_scale_mm, 2):.2f}",
-        f"{round(row.as_fitted_mm, 2):.2f}",
-        f"{difference:+.2f}" if difference else "0.00",
+        half_up(row.at_scale_mm, 2),
+        half_up(row.as_fitted_mm, 2),
+        f"+{difference}" if float(difference) > 0.0 else difference,
     )
 
 
@@ -137,6 +138,7 @@ def quantity_text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
 
 
 def _quantity(row: Any) -> tuple[str, ...]:
-    need = f"{row['need']:.{_PLACES.get(row['unit'], 2)}f}"
+    needed, unit = row["need"], row["unit"]
+    need = "" if needed is None else rounded_up(needed, _PLACES.get(unit, 2))
     price = "" if row["price"] is None else f"{row['price']:.2f}"
-    return (row["kind"], row["item"], need, row["unit"], row["buy"], price)
+    return (row["kind"], row["item"], need, unit, row["buy"], price)

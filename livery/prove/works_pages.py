@@ -9,6 +9,7 @@ from typing import Any
 from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import order_faults, same_words, without_feet
 from livery.prove.record import Record
+from livery.prove.rounded_figures import three_figures
 
 BOX = "[  ]"
 """What is ticked off."""
@@ -21,7 +22,7 @@ def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
     phrases = []
     for row in sorted(data["quantities"], key=lambda r: str(r["kind"])):
         price = "" if row["price"] is None else f", {row['price']:.2f}"
-        figure = f"{row['need']:.0f}" if row["need"] >= 1000.0 else f"{row['need']:.3g}"
+        figure = three_figures(row["need"])
         unit = row["unit"]
         need = figure if unit == "pieces" else f"{figure} {unit}"
         if figure == "1" and unit == "sheets":

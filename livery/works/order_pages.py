@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 
 from livery.drawing import Drawing
@@ -62,6 +63,9 @@ def _need_words(row: Quantity) -> str:
 
 
 def _three_figures(need: float) -> str:
-    """Return a need in three figures, from a thousand on in whole ones."""
+    """Return a need in three figures, from a thousand on in whole ones, rounded up to be enough."""
     found = rounded_value(need, 4)
-    return f"{found:.0f}" if found >= 1000.0 else f"{found:.3g}"
+    places = max(0, 2 - math.floor(math.log10(found))) if found > 0.0 else 0
+    steps = 10.0**places
+    up = math.ceil(rounded_value(found * steps, 6)) / steps
+    return f"{up:.0f}" if up >= 1000.0 else f"{up:g}"

@@ -70,6 +70,9 @@ PEN_LEAST_ML = 10.0
 """The least paint that can be thinned and filled into a pen, in millilitres (common practice).
 Larger, and more is bought."""
 
+SIZE_CLEANER = "white spirit"
+"""What the brush of oil size is cleaned with."""
+
 DECAL_ML_PER_M2 = 500.0
 """Setting solution for decals, in millilitres for a square metre (common practice). Larger, and
 more is bought."""
@@ -88,24 +91,36 @@ more paper is bought."""
 
 def unplanned_shopping(making: Making) -> tuple[Quantity, ...]:
     """Return what is to buy for a job without a start, and what is not counted without a plan."""
-    rows = (*quantities(making), *_goods(None, making))
-    if making.coats or making.model.surface:
+    counted = quantities(making)
+    sprayed = {row.item for row in counted if row.kind == "paint"}
+    by_hand = (*_brushed(making, sprayed), *_leaf_goods(making))
+    rows = (*counted, *by_hand, *_goods(None, making))
+    unknown = tuple(_known_from_plan(making))
+    if unknown:
         how = (
             "these follow from the plan of the works, and it is made when the job says when work "
             'begins: [spraying] start = "2027-03-06 9:00"',
         )
-        item = "primer, undercoat, hardener, thinner, cleaner, abrasives, tack cloths, surfaces"
         missing = Quantity(
             kind="not counted",
-            item=item,
+            item=", ".join(unknown),
             need=0.0,
-            unit="pieces",
+            unit="",
             buy="not known",
             price=None,
             how=how,
         )
         rows = (*rows, missing)
     return with_supplies(rows, making.model.supply, is_whole=False)
+
+
+def _known_from_plan(making: Making) -> Iterator[str]:
+    """Yield what only the sessions of a plan tell the amount of."""
+    if making.coats or making.model.surface:
+        yield from ("primer", "undercoat", "hardener", "thinner", "cleaner", "abrasives")
+        yield from ("tack cloths", "surfaces")
+    if _laid_mm2(making, Process.LEAF) and making.model.leaf.size != "water-borne":
+        yield SIZE_CLEANER
 
 
 def _goods(works: Works | None, making: Making) -> Iterator[Quantity]:
@@ -250,7 +265,7 @@ def _size_cleaner(works: Works, making: Making) -> Iterator[Quantity]:
     if count and making.model.leaf.size != "water-borne":
         need = count * BRUSH_CLEANER_ML
         how = (f"for the brush of {count} sizings, {BRUSH_CLEANER_ML:g} ml each (common practice)",)
-        yield Quantity("cleaner", "white spirit", need, "ml", "", price=None, how=how)
+        yield Quantity("cleaner", SIZE_CLEANER, need, "ml", "", price=None, how=how)
 
 
 def _laid_mm2(making: Making, process: Process) -> float:

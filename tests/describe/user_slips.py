@@ -146,6 +146,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "gaps alone": ('strands = [ { paint = "cream", width = "1/2 in" }, { gap = "1 in" }, { paint = "cream", width = "1/4 in" } ]', 'strands = [ { gap = "1 in" } ]'),
     "no strands": ('strands = [ { paint = "cream", width = "1/2 in" }, { gap = "1 in" }, { paint = "cream", width = "1/4 in" } ]', "strands = []"),
     "inset too large": ('inset = "3 in"', 'inset = "3 ft"'),
+    "band wider than the area it is set into": ('inset = "3 in"\nprocess', 'round = { bottom = "waist", top = "waist + 1 in" }\nprocess'),
     "inset below nothing": ('inset = "3 in"', 'inset = "-3 in"'),
     "inset left out": ('inset = "3 in"\n', ""),
     "inset misspelt": ('inset = "3 in"', 'insett = "3 in"'),

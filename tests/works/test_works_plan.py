@@ -13,6 +13,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError, Severity
 from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.quantities.quantity_table import quantity_data
 from livery.paints.paint_colours import PaintColour
 from livery.pipeline import examine, require_sound
 from livery.prove.works_coats import coat_faults
@@ -209,6 +210,62 @@ def test_without_a_start_masks_are_bought_for_and_what_is_not_counted_is_named(m
     rows = {r.kind: r for r in unplanned_shopping(making)}
     assert rows["paper"].need > 0.0 and "not needed" not in rows
     assert "primer" in rows["not counted"].item and "start =" in rows["not counted"].how[0]
+    assert (
+        rows["not counted"].unit,
+        quantity_data([rows["not counted"]])["quantities"][0]["need"],
+    ) == ("", None)
+
+
+BY_HAND = """
+[paint.gold]
+screen = "#d4af37"
+kind = "leaf"
+[paint.red]
+screen = "#b02018"
+[[panel.side.lining]]
+paint = "red"
+width = "1/2 in"
+inset = "3 in"
+process = "bow pen"
+[[panel.side.lettering]]
+text = "MCR"
+alphabet = "plain block"
+cap_height = "6 in"
+paint = "gold"
+at = ["centre", "middle"]
+process = "leaf"
+"""
+
+
+def test_without_a_start_what_is_put_on_by_hand_is_bought(made, tmp_path):
+    text = JOB.replace('start = "2027-03-05 18:00"\n', "") + PANEL.format(name="side") + BY_HAND
+    rows = {r.item: r for r in unplanned_shopping(made(tmp_path, text))}
+    assert (rows["red"].kind, rows["red"].need, rows["red"].buy) == ("paint", 10.0, "1 x 125 ml")
+    assert {"quick oil size", "cotton wool", "whiting", "gold"} <= set(rows)
+    (missing,) = (r for r in rows.values() if r.kind == "not counted")
+    assert missing.item.endswith("white spirit")
+    water = unplanned_shopping(made(tmp_path, text + '[leaf]\nsize = "water-borne"\n'))
+    assert not any("white spirit" in row.item for row in water)
+
+
+def test_works_without_a_paint_system_are_warned_of(tmp_path):
+    text = re.sub(r"\nsystem = .*", "", JOB) + PANEL.format(name="side")
+    text += '[panel.other]\nmirror_of = "side"\n'
+
+    def warned(text):
+        (tmp_path / "job.toml").write_text(text)
+        return [f for f in examine(tmp_path / "job.toml").findings if f.code == "no-system"]
+
+    (one,) = warned(text)
+    assert one.severity is Severity.WARNING and one.place.text.startswith("start = ")
+    assert "named for side, other, frames: " in one.message and "bare metal" in one.message
+    assert 'system = "enamel" in [spraying]' in one.remedy and "[system.NAME]" in one.remedy
+    assert not warned(text.replace("start =", "# start ="))
+    assert not warned(text.replace("[spraying]", '[spraying]\nsystem = "enamel"'))
+    own = text.replace("[panel.side]", '[panel.side]\nsystem = "enamel"')
+    assert "named for frames: " in warned(own)[0].message
+    many = text + "".join(f'[surface.s{i}]\npaint = "green"\narea = "1 m2"\n' for i in range(2))
+    assert "side, other, frames and 2 more: " in warned(many)[0].message
 
 
 def test_surfaces_alone_are_planned(made, tmp_path):

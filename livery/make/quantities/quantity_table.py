@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -43,7 +44,7 @@ def quantity_data(rows: Sequence[Quantity]) -> dict[str, Any]:
             {
                 "kind": r.kind,
                 "item": r.item,
-                "need": _need(r),
+                "need": _need(r) if r.unit else None,
                 "unit": r.unit,
                 "buy": r.buy,
                 "price": None if r.price is None else round(r.price, 2),
@@ -60,9 +61,15 @@ def _need(row: Quantity) -> float:
     return rounded_value(row.need, 4)
 
 
+def need_figure(need: float, unit: str) -> str:
+    """Return a need as a table gives it, rounded up: what is bought must be enough."""
+    places = {"leaves": 0, "sheets": 0, "ml": 1}.get(unit, 2)
+    steps = 10.0**places
+    return f"{math.ceil(rounded_value(need * steps, 6)) / steps:.{places}f}"
+
+
 def _cells(row: Quantity) -> tuple[str, ...]:
-    places = {"leaves": 0, "sheets": 0, "ml": 1}.get(row.unit, 2)
-    need = f"{_need(row):.{places}f}"
+    need = need_figure(_need(row), row.unit) if row.unit else ""
     price = "" if row.price is None else f"{row.price:.2f}"
     return (row.kind, row.item, need, row.unit, row.buy, price, "; ".join(row.how))
 

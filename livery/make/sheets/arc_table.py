@@ -12,7 +12,7 @@ from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point, Segment
 from livery.geometry.segments import velocity
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 
 if TYPE_CHECKING:
     import numpy as np
@@ -66,7 +66,7 @@ Larger, and the offset at the end is that of a place beside it."""
 
 @dataclass(frozen=True, slots=True)
 class ArcPlace:
-    """Arcs about one centre: their radii, the smallest first."""
+    """Arcs about one centre: their radii, the smallest first, one for each figure printed."""
 
     centre: Point
     radii: tuple[float, ...]
@@ -74,17 +74,17 @@ class ArcPlace:
 
 def arcs_of(outlines: Iterable[Outline]) -> tuple[ArcPlace, ...]:
     """Return the arcs that a compass strikes, by centre, from the lower left."""
-    found: list[tuple[Point, set[float]]] = []
+    found: list[tuple[Point, dict[str, float]]] = []
     for arc in (s for o in outlines for c in o for s in c.segments if isinstance(s, Arc)):
         if arc.radius > LONGEST_RADIUS_MM or arc.radius * abs(arc.sweep) < SHORTEST_ARC_MM:
             continue
         near = (f for f in found if math.dist(f[0], arc.centre) < SAME_MM)
-        centre, radii = next(near, (arc.centre, set()))
+        centre, radii = next(near, (arc.centre, dict[str, float]()))
         if not radii:
             found.append((centre, radii))
-        radii.add(rounded_value(arc.radius, 2))
+        radii.setdefault(figure(arc.radius, 2), arc.radius)
     found.sort(key=lambda f: (rounded_value(f[0].y, 2), rounded_value(f[0].x, 2)))
-    return tuple(ArcPlace(centre, tuple(sorted(radii))) for centre, radii in found)
+    return tuple(ArcPlace(centre, tuple(sorted(radii.values()))) for centre, radii in found)
 
 
 @dataclass(frozen=True, slots=True)

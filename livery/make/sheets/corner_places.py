@@ -20,7 +20,7 @@ from livery.geometry.segments import direction
 from livery.geometry.shapes import Corner, turn_between
 from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import PanelPlan
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.write.tiles import in_letters
 
 SAME_MM = 0.05
@@ -95,7 +95,7 @@ def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:
             continue
         words = next(
             (
-                f"{corner.kind} {corner.size:.1f}"
+                f"{corner.kind} {figure(corner.size, 1)}"
                 for place, corner in worked.items()
                 if math.dist(place, after.start) < SAME_MM
             ),

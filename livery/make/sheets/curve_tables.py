@@ -14,6 +14,7 @@ from livery.layout.plan import PanelPlan
 from livery.make.sheets.arc_table import Offsets, curved_runs, is_curved, offsets_of
 from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.written_columns import written_columns
+from livery.rounding import figure
 
 SAME_MM = 0.02
 """Curves whose boxes differ by less are one, in millimetres (chosen: a fifth of the last figure given).
@@ -86,15 +87,15 @@ def _offsets(flow: PageFlow, title: str, offsets: Offsets, what: str) -> None:
 
 def _left_off(mm: float) -> str:
     """Return how far a rule is from a curve, not smaller than it is."""
-    return f"{max(math.ceil(mm * 20.0) / 20.0, 0.05):.2f}"
+    return figure(max(math.ceil(mm * 20.0) / 20.0, 0.05), 2)
 
 
 def _row(station: float, edges: Sequence[float]) -> str:
-    said = "  ".join(f"{e:.2f}" for e in edges)
-    place = f"{station:.2f}".removesuffix(".00")
+    said = "  ".join(figure(e, 2) for e in edges)
+    place = figure(station, 2).removesuffix(".00")
     if len(edges) != TWO_EDGES:
         return f"{place}:  {said}"
-    return f"{place}:  {edges[0]:.2f} and {edges[1]:.2f}, middle {sum(edges) / 2.0:.2f}"
+    return f"{place}:  {figure(edges[0], 2)} and {figure(edges[1], 2)}, middle {figure(sum(edges) / 2.0, 2)}"
 
 
 def gores_of(panel: PanelPlan) -> tuple[Contour, ...]:
@@ -111,7 +112,7 @@ def gore_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence
     written_columns(
         flow,
         [
-            f"{i}:  {b.left:.2f} to {b.right:.2f}, tip {b.centre.x:.2f}"
+            f"{i}:  {figure(b.left, 2)} to {figure(b.right, 2)}, tip {figure(b.centre.x, 2)}"
             for i, b in enumerate(boxes, start=1)
         ],
     )
@@ -150,7 +151,7 @@ def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]
         corners = _corner_points(part)
         left = [y for x, y in corners if x <= box.centre.x]
         right = [y for x, y in corners if x > box.centre.x]
-        ends = [f"{min(s):.2f} to {max(s):.2f}" for s in (left, right) if s]
+        ends = [f"{figure(min(s), 2)} to {figure(max(s), 2)}" for s in (left, right) if s]
         sides = [side for side, s in (("left", left), ("right", right)) if s]
         said = ", ".join(f"{side} {end}" for side, end in zip(sides, ends, strict=True))
         yield number, said
@@ -165,7 +166,7 @@ def fold_lines(panel: PanelPlan) -> tuple[str, ...]:
     """Return the lines a sheet is bent or put together by, in words with their numbers on the plan."""
     ends = ((label, c.start, c.end) for label, c in numbered_folds(panel))
     return tuple(
-        f"{i}  {label}: {a.x:.2f}, {a.y:.2f} to {b.x:.2f}, {b.y:.2f}"
+        f"{i}  {label}: {figure(a.x, 2)}, {figure(a.y, 2)} to {figure(b.x, 2)}, {figure(b.y, 2)}"
         for i, (label, a, b) in enumerate(ends, start=1)
     )
 

@@ -15,7 +15,7 @@ from livery.drawing import Anchor, Area, Label, Mark, Stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.make.sheets.marked_sizes import MarkedSize
 from livery.make.sheets.running import ARROW_HALF_MM, ARROW_MM, INK, LINE_MM
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.write.label_face import label_width
 
 CHAIN_MM = 5.0
@@ -42,7 +42,7 @@ class DatumGap:
     @property
     def figure(self) -> str:
         """The distance in words, in mm."""
-        return f"{rounded_value(self.ends - self.begins, 1):.1f}"
+        return figure(self.ends - self.begins, 1)
 
     @property
     def words(self) -> str:

@@ -14,6 +14,7 @@ from livery.make.film.film_sheets import repeats
 from livery.make.film.laid_sheet import FilmSheet, LaidPart
 from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_words import Advice
+from livery.rounding import figure
 
 ENDINGS = ", .dxf, .pdf, .plt"
 PRINTED = ", .png: printed from print/print-transfers.pdf"
@@ -74,7 +75,7 @@ def _sheet_lines(sheet: FilmSheet) -> list[str]:
         f"{filed(sheet.name)}.svg{ENDINGS}",
         f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
         f"    {_kinds(sheet.parts)}, {density(sheet):.0%} of the film used; the knife travels "
-        f"{sheet.travel_mm / 1000:.1f} m lifted",
+        f"{figure(sheet.travel_mm / 1000, 1)} m lifted",
     ]
     if film.knife is not None:
         k = film.knife

@@ -27,6 +27,7 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
+from livery.rounding import figure
 from livery.write.index_page import FileGroup, FilePictures, FrontPage
 from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import reduction_words
@@ -240,7 +241,10 @@ def _pictures(flow: PageFlow, making: Making) -> None:
 
 def _caption(panel: PanelPlan, by: float) -> tuple[str, str]:
     box = panel.frame.extent
-    return panel.title, f"{box.width:.1f} x {box.height:.1f} mm, {reduction_words(by)}"
+    return (
+        panel.title,
+        f"{figure(box.width, 1)} x {figure(box.height, 1)} mm, {reduction_words(by)}",
+    )
 
 
 def _row(flow: PageFlow, row: Sequence[tuple[float, PanelPlan, float]], making: Making) -> None:

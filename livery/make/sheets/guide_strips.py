@@ -20,6 +20,7 @@ from livery.geometry.shapes import rectangle
 from livery.make.sheets.letter_places import LetteredLine
 from livery.make.sheets.page_flow import INK, LEADING, TEXT_MM, PageFlow
 from livery.make.sheets.written_columns import INDENT_MM
+from livery.rounding import figure
 from livery.write.label_face import LEAST_CAP_MM, wrapped
 from livery.write.tiles import in_letters
 
@@ -119,7 +120,7 @@ def _strips(flow: PageFlow, line: LetteredLine) -> tuple[_Strip, ...]:
         laps = {named[cut.at]: cut.at for cut in (begin, end) if cut.in_word}
         words = (
             f"Guide strip {number} of {len(cuts) - 1}, full size: cut out, prick or pounce along the "
-            f"edges. It begins at {box.left:.2f} and ends at {box.right:.2f} across."
+            f"edges. It begins at {figure(box.left, 2)} and ends at {figure(box.right, 2)} across."
         )
         if laps:
             words += (

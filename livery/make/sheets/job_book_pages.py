@@ -32,6 +32,7 @@ from livery.make.sheets.paint_cards import paints_used
 from livery.make.sheets.round_scale import round_scale
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
+from livery.rounding import figure
 from livery.vehicles.placed import place_of, vehicle_of
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import reduction_words
@@ -145,7 +146,7 @@ def _panel(book: PageFlow, panel: PanelPlan, making: Making) -> None:
     book.picture(panel_marks(panel, making.colours, scale, making.plan.plates), box.height * scale)
     book.gap(1.0)
     book.text(
-        f"{panel.title}: {box.width:.1f} x {box.height:.1f} mm as built, {panel.frame.scale}; "
+        f"{panel.title}: {figure(box.width, 1)} x {figure(box.height, 1)} mm as built, {panel.frame.scale}; "
         f"{reduction_words(1.0 / scale)}",
         colour=FAINT,
     )

@@ -19,6 +19,7 @@ from livery.make.film.laid_sheet import FilmSheet
 from livery.make.film.trial_cut import finest_line, trial_cut_name
 from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
+from livery.rounding import figure
 
 NARROW_MM = 15.0
 """Film that is nowhere wider is a line, in millimetres, open, broken or closed to a frame (chosen: as
@@ -137,7 +138,7 @@ def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
     for film in films:
         own = [p for p in parts if p.film == film and not p.is_printed]
         width = finest_line(own)
-        line = "" if width is None else f" of {width:.2f} mm"
+        line = "" if width is None else f" of {figure(width, 2)} mm"
         has_letter = any(p.piece.kind is PieceKind.LETTERING for p in own)
         letter = "the letter should weed cleanly, " if has_letter else ""
         yield (

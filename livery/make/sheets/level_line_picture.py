@@ -14,7 +14,7 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
 from livery.make.sheets.page_flow import PageFlow
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.vehicles.consist import InTrain
 from livery.vehicles.level_lines import FollowedLine, Reach
 from livery.write.label_face import label_width
@@ -161,7 +161,7 @@ def _strip_marks(strip: Strip, starts: Mapping[str, float], corner: Point) -> It
         dashes=(2.0, 1.0),
     )
     yield _fitted(
-        f"{rounded_value(line.level_height, 2):.2f} mm",
+        f"{figure(line.level_height, 2)} mm",
         Point(x0 - 1.0, level - TEXT_MM / 2),
         HEAD_MM - 1,
     )
@@ -184,8 +184,8 @@ def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point
     move = rounded_value(level - reach.height, 2)
     cells = (
         _panel_words(reach),
-        f"{rounded_value(at, 1):.1f}",
-        *(f"{rounded_value(h, 2):.2f}" for h in _ends(reach)),
+        figure(at, 1),
+        *(figure(h, 2) for h in _ends(reach)),
         f"{move:+.2f}",
     )
     for i, words in enumerate(cells, start=1):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.vehicles.level_lines import FollowedLine, Reach
 from livery.write.csv_table import csv_text
 
@@ -27,7 +27,7 @@ def level_line_text(lines: Sequence[FollowedLine]) -> str:
         if line.reaches:
             rows += [
                 "",
-                f"One height for all with the least change: {rounded_value(line.level_height, 2):.2f} mm",
+                f"One height for all with the least change: {figure(line.level_height, 2)} mm",
             ]
         rows += ["", "Steps, going on from left to right as seen:"]
         for step in line.steps:

@@ -28,7 +28,7 @@ from livery.make.sheets.page_flow import FAINT, INK, LEADING, TEXT_MM, PageFlow
 from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_depth, row_marks
 from livery.make.sheets.written_columns import written_columns
 from livery.process import Process
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.write.label_face import label_width
 
 ENLARGEMENTS = (20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
@@ -136,7 +136,7 @@ def lining_details(
     for size in panel.sizes:
         if size.key == key and ", inset from" in size.what:
             where = size.what.split(", inset", 1)[1]
-            flow.text(f"Outside edge: {size.as_fitted:.2f} mm in{where} edge.", indent=4.0)
+            flow.text(f"Outside edge: {figure(size.as_fitted, 2)} mm in{where} edge.", indent=4.0)
     if panel.entry.lining[int(key.rsplit(".", 1)[1])].widths is not None:
         flow.text("Its width changes along it: this is its greatest.", indent=4.0)
     _order(flow, pieces)
@@ -148,9 +148,14 @@ def lining_details(
 
 def _is_among(arc: ArcPlace, others: Sequence[ArcPlace]) -> bool:
     return any(
-        math.dist(arc.centre, other.centre) < SAME_WIDTH_MM and set(arc.radii) <= set(other.radii)
+        math.dist(arc.centre, other.centre) < SAME_WIDTH_MM
+        and set(_figures(arc)) <= set(_figures(other))
         for other in others
     )
+
+
+def _figures(arc: ArcPlace) -> tuple[str, ...]:
+    return tuple(figure(radius, 2) for radius in arc.radii)
 
 
 def lining_section(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[SectionPart, ...]:
@@ -186,7 +191,7 @@ def _section(
     whole = parts[-1].ends
     by = next((e for e in ENLARGEMENTS if whole * e <= SECTION_MM), ENLARGEMENTS[-1])
     figures = [rounded_value(e, 2) for e in (0.0, *(p.ends for p in parts))]
-    depth = row_depth([f"{f:.2f}" for f in figures], FIGURE_MM)
+    depth = row_depth([figure(f, 2) for f in figures], FIGURE_MM)
     high = STRAND_HIGH_MM + depth + 4.0
     follows = high + (len(parts) + 4) * TEXT_MM * LEADING
     flow.heading(f"{title}: section, {_scale_words(by)}", follows=follows)
@@ -199,7 +204,7 @@ def _section(
         SheetSide.TOP,
         20.0,
         STRAND_HIGH_MM + 2.0,
-        tuple(Figure(20.0 + f * by, f"{f:.2f}", STRAND_HIGH_MM) for f in figures),
+        tuple(Figure(20.0 + f * by, figure(f, 2), STRAND_HIGH_MM) for f in figures),
         4.0,
         high=flow.room - 4.0,
     )
@@ -229,11 +234,11 @@ def _section_table(
     stops = [4.0, 44.0, -WIDTH_STOP_MM, *right]
     flow.columns(("strand", "put on by", "width", *(f"from {r.what}" for r in every)), stops)
     for part in parts:
-        cells = [part.paint or "gap", part.process, f"{part.width:.2f}"]
+        cells = [part.paint or "gap", part.process, figure(part.width, 2)]
         for reference in every:
             begins, ends = (reference.distance(d) for d in (part.begins, part.ends))
-            middle = f", centre {reference.distance(part.middle):.2f}" if part.paint else ""
-            cells.append(f"{begins:.2f} to {ends:.2f}{middle}")
+            middle = f", centre {figure(reference.distance(part.middle), 2)}" if part.paint else ""
+            cells.append(f"{figure(begins, 2)} to {figure(ends, 2)}{middle}")
         flow.columns(cells, stops)
 
 
@@ -262,19 +267,19 @@ def corner_arcs(pieces: Sequence[Piece]) -> tuple[CornerArcs, ...]:
 
 
 def _radii_words(radii: Sequence[float]) -> str:
-    said = ", ".join(f"{r:.2f}" for r in radii)
+    said = ", ".join(figure(r, 2) for r in radii)
     if len(radii) != 2:
         return f"R {said}"
-    return f"R {said}, centre line R {rounded_value(sum(radii) / 2.0, 2):.2f}"
+    return f"R {said}, centre line R {figure(sum(radii) / 2.0, 2)}"
 
 
 def _corners(
     flow: PageFlow, title: str, corners: Sequence[CornerArcs], shapes: Sequence[Outline]
 ) -> None:
     """Draw each kind of corner enlarged, then list all by centre and radii."""
-    kinds: dict[tuple[float, ...], ArcPlace] = {}
+    kinds: dict[tuple[str, ...], ArcPlace] = {}
     for corner in corners:
-        kinds.setdefault(corner.arc.radii, corner.arc)
+        kinds.setdefault(_figures(corner.arc), corner.arc)
     drawn = [_corner(arc, shapes) for arc in list(kinds.values())[:MOST_CORNERS]]
     flow.heading(
         f"{title}: corners and arcs (millimetres across and up)",
@@ -290,7 +295,7 @@ def _corners(
     alike: dict[tuple[str, ...], list[str]] = {}
     for corner in corners:
         centre = corner.arc.centre
-        alike.setdefault(corner.strands, []).append(f"{centre.x:.2f}, {centre.y:.2f}")
+        alike.setdefault(corner.strands, []).append(f"{figure(centre.x, 2)}, {figure(centre.y, 2)}")
     for strands, centres in alike.items():
         flow.text(f"{'; '.join(strands)}; about these centres:", indent=4.0)
         written_columns(flow, centres)
@@ -357,8 +362,8 @@ def _corner(arc: ArcPlace, shapes: Sequence[Outline]) -> CornerPicture:
     is_fine = any((b - a) * by < APART_MM for (a, _), (b, _) in pairwise(points))
     for radius, point in () if is_fine else points:
         way = math.atan2(point.y - c.y, point.x - c.x)
-        marks += free.pointed(f"R {radius:.2f}", FIGURE_MM, carry(onto, point), way, INK)
-    caption = f"{_scale_words(by)}; the cross is the centre, {c.x:.2f}, {c.y:.2f}"
+        marks += free.pointed(f"R {figure(radius, 2)}", FIGURE_MM, carry(onto, point), way, INK)
+    caption = f"{_scale_words(by)}; the cross is the centre, {figure(c.x, 2)}, {figure(c.y, 2)}"
     caption += "; radii below" if is_fine else ""
     under = CAPTION_IN_MM + label_width(caption, TEXT_MM) + CAPTION_IN_MM
     return CornerPicture(tuple(marks), max(width, under), height, caption)

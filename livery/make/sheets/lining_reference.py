@@ -10,6 +10,7 @@ from livery.describe.entries.shape import Shape
 from livery.geometry.measure import Bounds, bounds
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
+from livery.rounding import figure
 
 SAME_MM = 0.05
 """Distances that differ by less are one, in millimetres (chosen: half the last figure given).
@@ -114,4 +115,4 @@ def from_datum(named: dict[str, float], mm: float, words: tuple[str, str]) -> st
     name, at = datum
     if abs(mm - at) < SAME_MM / 10.0:
         return f", on {name}"
-    return f", {abs(mm - at):.2f} {words[mm > at]} {name}"
+    return f", {figure(abs(mm - at), 2)} {words[mm > at]} {name}"

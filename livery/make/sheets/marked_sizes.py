@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.parts import parts_of
-from livery.layout.piece import PieceKind, entry_title
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import Baseline, PanelPlan
 from livery.make.sheets.corner_places import (
     END,
@@ -24,7 +25,7 @@ from livery.make.sheets.corner_places import (
     run_on_box,
 )
 from livery.make.sheets.letter_places import lettered_lines
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 
 MOST_POINTS = 8
 """Points of one group that have running sizes (chosen: what one row holds); with more, its corners
@@ -87,8 +88,8 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     fields = [p for p in panel.pieces if p.kind is PieceKind.FIELD]
     shapes += [(f"{p.paint} field", p.outline) for p in fields]
     # Lines on gores have their table, gore by gore.
-    on_flat = () if panel.frame.parts_alike else outermost(panel)
-    lined = [(entry_title(p.key), part) for p in on_flat for part in parts_of(p.outline)]
+    lined = [] if panel.frame.parts_alike else list(_lined(panel))
+    figures = [] if panel.frame.parts_alike else list(_figures(panel))
     letters = list(_letter_edges(panel))
     up = [
         MarkedSize(base.start.y + high, "", right, f"letters {base.text}")
@@ -110,14 +111,71 @@ def sizes_of(panel: PanelPlan) -> Sizes:
                 *(MarkedSize(y, "", box.left, "panel") for y in (box.bottom, box.top)),
             ]
         ),
-        _merged(_along(lined, 0, lambda b: b.top, _line_corners)),
-        _merged([*_along(lined, 1, lambda b: b.right, _line_corners), *up]),
+        _merged(
+            [
+                *_along(lined, 0, lambda b: b.top, _line_corners),
+                *_along(figures, 0, lambda b: b.top, _no_corners),
+            ]
+        ),
+        _merged(
+            [
+                *_along(lined, 1, lambda b: b.right, _line_corners),
+                *_along(figures, 1, lambda b: b.right, _no_corners),
+                *up,
+            ]
+        ),
         _merged(
             MarkedSize(x, "", b.start.y, f"letters {b.text}")
             for b, left, right in letters
             for x in (left, right)
         ),
     )
+
+
+def _lined(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
+    """Yield what is given of each lining: its outermost strand, or the whole of a straight band."""
+    for first in outermost(panel):
+        last = _last_across(panel, first)
+        whole = () if last is None else _whole_band(first, last)
+        for shape in whole or parts_of(first.outline):
+            yield entry_title(first.key), shape
+
+
+def _figures(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
+    """Yield the box of each drawing on a panel, of all its paints together."""
+    found: dict[str, list[Outline]] = {}
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.ARTWORK:
+            found.setdefault(piece.key, []).append(piece.outline)
+    for key, outlines in found.items():
+        box = bounds(Outline(tuple(c for outline in outlines for c in outline)))
+        yield entry_title(key), rectangle(box.width, box.height, Point(box.left, box.bottom))
+
+
+def _last_across(panel: PanelPlan, first: Piece) -> Piece | None:
+    """Return the last strand of a band that runs straight across or up, None for any other."""
+    of, _, number = first.key.rpartition(".lining.")
+    entry = panel.entry.lining[int(number)] if of and panel.frame.runs_straight else None
+    if entry is None or (entry.level is None and entry.upright is None):
+        return None
+    if entry.at_keep_outs == "pass round":
+        return None
+    *_, last = (p for p in panel.pieces if p.key == first.key and p.kind is first.kind)
+    return None if last is first else last
+
+
+def _whole_band(first: Piece, last: Piece) -> tuple[Outline, ...]:
+    """Return the parts of a band by their boxes; nothing if a strand has parts that another lacks."""
+    ends = [sorted(parts_of(p.outline), key=_lower_left) for p in (first, last)]
+    if len(ends[0]) != len(ends[1]):
+        return ()
+    boxes = [bounds(Outline((*one, *other))) for one, other in zip(*ends, strict=True)]
+    return tuple(rectangle(b.width, b.height, Point(b.left, b.bottom)) for b in boxes)
+
+
+def _lower_left(part: Outline) -> tuple[float, float]:
+    box = bounds(part)
+    return (rounded_value(box.left, 3), rounded_value(box.bottom, 3))
 
 
 def _letter_edges(panel: PanelPlan) -> Iterator[tuple[Baseline, float, float]]:
@@ -170,7 +228,7 @@ def _line_corners(shape: Outline) -> Sequence[CornerPlace]:
 
 
 def _no_corners(_: Outline) -> Sequence[CornerPlace]:
-    """Return none: gores are set out from the template, and have the sizes of their boxes."""
+    """Return none: drawings, and gores set out from the template, have the sizes of their boxes."""
     return ()
 
 
@@ -212,7 +270,7 @@ def corner_lines(groups: Sequence[CornerGroup]) -> tuple[str, ...]:
 def _corner_line(corner: CornerPlace) -> str:
     x, y = (rounded_value(v, 1) for v in corner.at)
     worked = f", {corner.worked}" if corner.worked else ""
-    return f"{corner.letter}  {x:.1f}, {y:.1f}{worked}"
+    return f"{corner.letter}  {figure(x, 1)}, {figure(y, 1)}{worked}"
 
 
 def diagonal_checks(panel: PanelPlan) -> tuple[tuple[CornerGroup, ...], tuple[str, ...]]:
@@ -229,7 +287,7 @@ def diagonal_checks(panel: PanelPlan) -> tuple[tuple[CornerGroup, ...], tuple[st
     for (what, wide, high), count in alike.items():
         many = f"{count} x " if count > 1 else ""
         lines.append(
-            f"{many}{what}  {wide:.1f} x {high:.1f}, diagonals {math.hypot(wide, high):.1f}"
+            f"{many}{what}  {figure(wide, 1)} x {figure(high, 1)}, diagonals {figure(math.hypot(wide, high), 1)}"
         )
     return groups, tuple(lines)
 
@@ -250,7 +308,7 @@ def _diagonals(corners: Sequence[CornerPlace]) -> Iterator[str]:
     least = 0.0 if count <= FOUR else LONG_SHARE * longest
     kept = [(rounded_value(size, 1), words) for size, words in across if size >= least]
     kept.sort(key=lambda c: (-c[0], c[1]))
-    yield from (f"{words}  {size:.1f}" for size, words in kept[:MOST_ACROSS])
+    yield from (f"{words}  {figure(size, 1)}" for size, words in kept[:MOST_ACROSS])
 
 
 def _extremes(corners: Sequence[CornerPlace]) -> list[CornerPlace]:

@@ -57,7 +57,7 @@ from livery.make.sheets.setting_out_details import (
 )
 from livery.make.sheets.title_block import TitleBlock
 from livery.paper_sizes import PAPERS_MM
-from livery.rounding import rounded_value
+from livery.rounding import figure
 from livery.work_cache import kept
 from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
@@ -135,8 +135,8 @@ def _table_words(size: MarkedSize) -> str:
 
 
 def _words(size: MarkedSize) -> str:
-    figure = f"{rounded_value(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
-    return f"{size.name}  {figure}" if size.name else figure
+    mm = figure(size.mm, 1) if abs(size.mm) >= 0.05 else "0"
+    return f"{size.name}  {mm}" if size.name else mm
 
 
 class _Block(NamedTuple):

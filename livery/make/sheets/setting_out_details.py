@@ -7,13 +7,15 @@ letters by their left and right edges, with strips at full size to cut out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from livery.drawing import Drawing, Mark
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import Obstacle, PanelPlan, PlacedKeepOut
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
 from livery.make.sheets.curve_tables import curve_tables, fold_lines, gore_tables, has_curves
 from livery.make.sheets.guide_strips import draw_strips, first_strip_height
@@ -23,6 +25,7 @@ from livery.make.sheets.lining_reference import from_datum
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.written_columns import INDENT_MM, height_of_columns, written_columns
+from livery.rounding import figure
 from livery.write.label_face import wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
@@ -32,14 +35,39 @@ bar."""
 
 
 def short_tables(panel: PanelPlan) -> dict[str, tuple[str, ...]]:
-    """Return the tables that may stand under the plan, by heading: arcs of edges, and folds."""
+    """Return the tables that may stand under the plan, by heading: arcs of edges, rivets, folds."""
     openings = [k.outline for k in panel.keep_outs if not k.is_slight]
     tables = {
         "Panel edge: arcs (millimetres across and up)": _arcs(arcs_of([panel.frame.outline])),
         "Openings and fittings: arcs (millimetres across and up)": _arcs(arcs_of(openings)),
+        "Rivets: diameter, first and last middle (across and up), spaces": _rivets(panel),
         "Folds and lines of the sheet, by their numbers on the plan": fold_lines(panel),
     }
     return {heading: lines for heading, lines in tables.items() if lines}
+
+
+def _rivets(panel: PanelPlan) -> tuple[str, ...]:
+    """Return each row of rivets in words, by its first and last rivet."""
+    rows: dict[str, list[PlacedKeepOut]] = {}
+    for keep_out in panel.keep_outs:
+        if keep_out.kind is Obstacle.RIVET:
+            rows.setdefault(keep_out.key, []).append(keep_out)
+    return tuple(map(_rivet_row, rows.values()))
+
+
+def _rivet_row(row: Sequence[PlacedKeepOut]) -> str:
+    boxes = [bounds(rivet.outline) for rivet in row]
+    first, last = boxes[0].centre, boxes[-1].centre
+    words = f"{row[0].name or 'rivets'}  {figure(boxes[0].width, 2)}, {_at(first)}"
+    if len(row) == 1:
+        return words
+    gaps = len(row) - 1
+    pitch = figure(math.dist(first, last) / gaps, 2)
+    return f"{words} to {_at(last)}, {gaps} x {pitch}"
+
+
+def _at(place: Point) -> str:
+    return f"{figure(place.x, 2)}, {figure(place.y, 2)}"
 
 
 def has_short_tables_alone(panel: PanelPlan) -> bool:
@@ -105,8 +133,7 @@ def _linings(panel: PanelPlan) -> dict[str, list[Piece]]:
 def _arcs(arcs: Sequence[ArcPlace]) -> tuple[str, ...]:
     """Return arcs in words, by centre and radii."""
     return tuple(
-        f"centre {a.centre.x:.2f}, {a.centre.y:.2f}   R {', '.join(f'{r:.2f}' for r in a.radii)}"
-        for a in arcs
+        f"centre {_at(a.centre)}   R {', '.join(figure(r, 2) for r in a.radii)}" for a in arcs
     )
 
 
@@ -151,23 +178,23 @@ def _level_words(panel: PanelPlan, line: LetteredLine) -> tuple[str, ...]:
     first = line.letters[0].box.left
     across = from_datum(stations, first, ("left of", "right of"))
     return (
-        f"Baseline {base.start.y:.2f} up{up}; capitals {base.cap_height:.2f} high. "
-        f"The first letter begins {first:.2f} across{across}.",
+        f"Baseline {figure(base.start.y, 2)} up{up}; capitals {figure(base.cap_height, 2)} high. "
+        f"The first letter begins {figure(first, 2)} across{across}.",
         "Left and right edge of each letter, across from the panel's left:",
     )
 
 
 def _bent_words(line: LetteredLine) -> tuple[str, ...]:
     return (
-        f"These letters do not stand level; capitals {line.baseline.cap_height:.2f} high.",
+        f"These letters do not stand level; capitals {figure(line.baseline.cap_height, 2)} high.",
         "Left and right edge of each letter, across from the panel's left, and its foot, up from the "
         "lowest point:",
     )
 
 
 def _edges(place: LetterPlace, *, is_bent: bool) -> str:
-    words = f"{place.letter}   {place.box.left:.2f} to {place.box.right:.2f}"
-    return f"{words}, foot {place.box.bottom:.2f}" if is_bent else words
+    words = f"{place.letter}   {figure(place.box.left, 2)} to {figure(place.box.right, 2)}"
+    return f"{words}, foot {figure(place.box.bottom, 2)}" if is_bent else words
 
 
 def _height_of_text(flow: PageFlow, texts: Sequence[str]) -> float:

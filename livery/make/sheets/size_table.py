@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from livery.layout.plan import SizeRow
-from livery.rounding import rounded_value
+from livery.rounding import figure, rounded_value
 from livery.write.csv_table import csv_text
 
 HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
@@ -18,8 +18,8 @@ def size_cells(row: SizeRow) -> tuple[str, ...]:
         row.panel,
         row.what,
         row.prototype,
-        f"{rounded_value(row.at_scale, 2):.2f}",
-        f"{rounded_value(row.as_fitted, 2):.2f}",
+        figure(row.at_scale, 2),
+        figure(row.as_fitted, 2),
         f"{difference:+.2f}" if difference else "0.00",
     )
 

@@ -20,8 +20,11 @@ from livery.make.quantities.needs import (
     spreading_rate_m2_per_l,
     wet_film_um,
 )
+from livery.make.quantities.quantity_table import need_figure
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from livery.prove.rounded_figures import rounded_up, three_figures
+from livery.works.order_pages import _three_figures
 
 
 def test_mix_parts_and_pots():
@@ -148,3 +151,36 @@ paint = "green"
 def test_of_packs_that_come_to_the_same_the_fewest_are_bought():
     packs = [Pack("1 l", 1.0, 5.0), Pack("2 l", 2.0, 10.0)]
     assert purchase("green", 4.0, "l", packs).packs == ((packs[1], 2),)
+
+
+@pytest.mark.parametrize(
+    ("need", "unit", "figure"),
+    [
+        (0.075, "m", "0.08"),
+        (0.06, "m", "0.06"),
+        (23.11, "ml", "23.2"),
+        (3.0, "leaves", "3"),
+        (0.1 + 0.2, "m", "0.30"),
+    ],
+)
+def test_a_need_is_never_rounded_down(need: float, unit: str, figure: str) -> None:
+    assert need_figure(need, unit) == figure
+    assert rounded_up(need, {"leaves": 0, "ml": 1}.get(unit, 2)) == figure
+
+
+@pytest.mark.parametrize(
+    ("need", "figure"),
+    [
+        (0.075, "0.075"),
+        (123.4, "124"),
+        (999.6, "1000"),
+        (1234.2, "1235"),
+        (5.0, "5"),
+        (0.0751, "0.0751"),
+        (0.0, "0"),
+    ],
+)
+def test_a_need_on_the_shopping_list_has_three_figures_and_is_enough(
+    need: float, figure: str
+) -> None:
+    assert _three_figures(need) == three_figures(need) == figure

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -11,6 +13,7 @@ from livery.drawing import Label
 from livery.geometry.boolean import difference
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
+from livery.make.sheets import lining_details
 from livery.make.sheets.arc_table import ArcPlace
 from livery.make.sheets.lining_details import (
     CornerArcs,
@@ -19,6 +22,7 @@ from livery.make.sheets.lining_details import (
     _corners,
     _is_among,
     _section,
+    corner_arcs,
 )
 from livery.make.sheets.lining_reference import _straight
 from livery.make.sheets.page_flow import PageFlow
@@ -68,6 +72,29 @@ def test_the_first_six_kinds_of_corner_are_drawn_and_all_listed() -> None:
     said = words_on(flow)
     assert sum("the cross is the centre" in words for words in said) == 6
     assert sum(words.startswith("cream R ") for words in said) == 8
+
+
+def test_the_radius_of_a_centre_line_is_between_those_of_its_edges_before_they_are_rounded() -> (
+    None
+):
+    centre = Point(22.225, 22.225)
+    edges = (12.7, 12.7 - 1.5875), (12.7 - 1.5875, 12.7 - 1.5875 - 0.79375)
+    pieces = [
+        SimpleNamespace(paint=paint, outline=difference(circle(centre, a), circle(centre, b)))
+        for paint, (a, b) in zip(("cream", "red"), edges, strict=True)
+    ]
+    (one,) = corner_arcs(pieces)  # type: ignore[arg-type]
+    assert one.strands == (
+        "cream R 11.11, 12.70, centre line R 11.91",
+        "red R 10.32, 11.11, centre line R 10.72",
+    )
+
+
+def test_figures_of_sheets_are_rounded_by_one_rule() -> None:
+    folder = Path(lining_details.__file__).parent
+    own = {p.name: re.findall(r":\.[12]f\}", p.read_text("utf-8")) for p in folder.glob("*.py")}
+    # Colours are no sizes.
+    assert sorted(n for n, found in own.items() if found) == ["colour_card.py", "job_book_pages.py"]
 
 
 @pytest.mark.parametrize(("apart", "is_one"), [(0.028, True), (0.032, False)])
