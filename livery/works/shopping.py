@@ -115,7 +115,7 @@ def unplanned_shopping(making: Making) -> tuple[Quantity, ...]:
 
 
 def _known_from_plan(making: Making) -> Iterator[str]:
-    """Yield what only the sessions of a plan tell the amount of."""
+    """Yield what only the sessions of a plan give the amount of."""
     if making.coats or making.model.surface:
         yield from ("primer", "undercoat", "hardener", "thinner", "cleaner", "abrasives")
         yield from ("tack cloths", "surfaces")
