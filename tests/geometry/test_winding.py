@@ -19,7 +19,7 @@ scrawls = st.one_of(
 ).map(lambda points: np.array(points, dtype=float))
 
 
-@settings(max_examples=250)
+@settings(max_examples=150)
 @given(st.lists(scrawls, min_size=1, max_size=4))
 def test_both_ways_find_the_same_region(rings):
     quick = covered_region(rings)
