@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -10,9 +11,9 @@ import pytest
 import shapely
 
 from livery.geometry import fitting
-from livery.geometry.fitting import SmoothCurve, fit_one
-from livery.geometry.outline import Point
-from livery.geometry.segments import point_on
+from livery.geometry.fitting import SmoothCurve, fit_one, fitted
+from livery.geometry.outline import Cubic, Point
+from livery.geometry.segments import direction, point_on
 
 
 def sine(asked: list[Any]) -> SmoothCurve:
@@ -47,3 +48,63 @@ def test_a_cubic_is_bettered_ten_times_at_most(monkeypatch: pytest.MonkeyPatch) 
     assert len(tries) == 10
     fit_one(sine([]), 0.0, 5.0, 1.0)
     assert len(tries) == 11  # the first is near enough
+
+
+@pytest.mark.parametrize(
+    "points",
+    [
+        ((3, 4), (20, 30), (60, 30), (90, 0)),
+        ((0, 0), (40, 30), (60, -30), (100, 0)),
+        ((0, 0), (5, 40), (70, 60), (90, 50)),
+        ((10, -3), (30, -3), (31, 22), (-4, 18)),
+        ((0, 0), (10, 0), (20, 0), (30, 0)),
+    ],
+    ids=["bow", "wave", "hook", "hairpin", "line"],
+)
+def test_places_of_a_cubic_are_fitted_by_that_cubic(points: Any) -> None:
+    cubic = Cubic(*(Point(*p) for p in points))
+    curve = SmoothCurve(
+        lambda t: np.array([point_on(cubic, v) for v in t.tolist()]),
+        lambda t: direction(cubic, t),
+    )
+    found, off = fit_one(curve, 0.0, 1.0, 0.0)
+    assert off < 1e-12
+    for own, true in zip(vars_of(found), vars_of(cubic), strict=True):
+        assert own == pytest.approx(true, abs=1e-9)
+
+
+def vars_of(cubic: Cubic) -> tuple[Point, ...]:
+    return cubic.start, cubic.control1, cubic.control2, cubic.end
+
+
+def test_a_quarter_circle_is_fitted_better_than_by_the_usual_handle() -> None:
+    """Which is 4/3 tan(a/4), and 2.7e-4 of the radius off."""
+    circle = SmoothCurve(
+        lambda t: np.stack((np.cos(t), np.sin(t)), axis=1),
+        lambda t: Point(-math.sin(t), math.cos(t)),
+    )
+    cubic, off = fit_one(circle, 0.0, math.pi / 2, 0.0)
+    assert off == pytest.approx(2.02e-4, abs=1e-6)
+    assert cubic.control1 == pytest.approx((1.0, 0.55195), abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("end", "within", "count"),
+    [(6.0, 0.003, 3), (12.0, 0.003, 5), (6.0, 0.1, 1), (12.0, 0.0001, 8)],
+)
+def test_a_curve_has_no_more_cubics_than_keep_within(end: float, within: float, count: int) -> None:
+    cubics = fitted(sine([]), 0.5, end, within)
+    assert len(cubics) == count
+    for one, other in pairwise(cubics):
+        assert one.end == other.start
+    for cubic in cubics:
+        for t in np.linspace(0, 1, 40):
+            x, y = point_on(cubic, float(t))
+            assert abs(y - math.sin(x)) < 1.1 * math.sqrt(2) * within
+
+
+def test_places_that_are_one_make_a_cubic_of_no_length() -> None:
+    samples = np.full((33, 2), 7.0)
+    cubic, off = fitting.fit_points(samples, Point(1, 0), Point(0, 1), 0.0)
+    assert vars_of(cubic) == ((7.0, 7.0),) * 4
+    assert off == 0.0
