@@ -2,7 +2,7 @@
 
 A change that is meant is written by ``LIVERY_WRITE_MARKS=1 pytest tests/make/test_drawn_marks.py``,
 and looked at: each line is a layer's count of marks, its box in mm, the middle and the whole
-length of its marks, and its line widths, letter heights, colours and dashes.  Of words it has the
+length of its marks, and its line widths, letter heights, colours, dashes and anchors.  Of words it has the
 sum of the numbers in them, so that each is held and other words are free.
 """
 
@@ -455,10 +455,13 @@ def _sum_of_numbers(texts: Iterable[str]) -> str:
 
 
 def _middle(boxes: list[tuple[float, ...]]) -> str:
-    """Return the mean of the middles of boxes: it moves with each of them."""
-    across = sum(b[0] + b[2] for b in boxes) / 2 / len(boxes)
-    up = sum(b[1] + b[3] for b in boxes) / 2 / len(boxes)
-    return f"{across + 0.0:.2f} {up + 0.0:.2f}"
+    """Return the root mean square of the middles of boxes.
+
+    It moves with each of them, and where two move apart by as much.
+    """
+    across = math.sqrt(sum((b[0] + b[2]) ** 2 for b in boxes) / len(boxes)) / 2
+    up = math.sqrt(sum((b[1] + b[3]) ** 2 for b in boxes) / len(boxes)) / 2
+    return f"{across:.2f} {up:.2f}"
 
 
 def _long(mark: Mark) -> float:
@@ -482,5 +485,6 @@ def _size(mark: Mark) -> float:
 def _colour(mark: Mark) -> str:
     if isinstance(mark, Area):
         return f"{mark.fill}/{mark.stroke}"
-    dashes = mark.dashes if isinstance(mark, Stroke) else ()
-    return " ".join((mark.colour, *(f"-{dash:g}" for dash in dashes)))
+    if isinstance(mark, Label):
+        return f"{mark.colour} {mark.anchor.value}"
+    return " ".join((mark.colour, *(f"-{dash:g}" for dash in mark.dashes)))

@@ -206,7 +206,7 @@ def _section(
         STRAND_HIGH_MM + 2.0,
         tuple(Figure(20.0 + f * by, figure(f, 2), STRAND_HIGH_MM) for f in figures),
         4.0,
-        high=flow.room - 4.0,
+        high=flow.room,
     )
     marks += row_marks(row, FIGURE_MM)
     for words, x, anchor in (

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind, entry_title
@@ -316,12 +316,11 @@ def _extremes(corners: Sequence[CornerPlace]) -> list[CornerPlace]:
     if len(corners) <= MOST_POINTS:
         return list(corners)
 
-    def reach(corner: CornerPlace, sx: int, sy: int) -> tuple[float, Point]:
-        return (rounded_value(sx * corner.at.x + sy * corner.at.y, 6), corner.at)
-
-    askew = ((1, 1), (-1, 1), (-1, -1), (1, -1))
-    extremes = [min(corners, key=lambda c: reach(c, sx, sy)) for sx, sy in askew]
-    return [c for c in corners if c in extremes]
+    reached: set[int] = set()
+    for ways in ([c.at.x + c.at.y for c in corners], [c.at.x - c.at.y for c in corners]):
+        ranks = [(rounded_value(way, 6), c.at) for way, c in zip(ways, corners, strict=True)]
+        reached |= {ranks.index(min(ranks)), ranks.index(max(ranks))}
+    return [corners[i] for i in sorted(reached)]
 
 
 def _rectangles(panel: PanelPlan) -> Iterator[tuple[str, Bounds]]:

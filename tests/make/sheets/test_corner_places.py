@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import count
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from livery.geometry.outline import Arc, Contour, Outline, Point, chain
-from livery.make.sheets.corner_places import END, _lettered, corners_round, line_corners
+from livery.make.sheets.corner_places import (
+    END,
+    _lettered,
+    corner_groups,
+    corners_round,
+    line_corners,
+)
 from livery.make.sheets.marked_sizes import (
     _corners,
     _diagonals,
+    _extremes,
     corner_lines,
     diagonal_checks,
     sizes_of,
@@ -82,6 +91,34 @@ def test_the_first_64_corners_are_listed_and_the_others_counted() -> None:
     group = _lettered("panel", ring(66), corners_round(ring(66)), map(in_letters, count()))
     assert len(group.corners) == 64
     assert corner_lines([group])[-1] == "panel: 2 more, see the template"
+
+
+def test_of_shapes_too_many_for_the_sheet_the_corners_are_counted() -> None:
+    """The panel has 60 of the 64: a ring of five has no room, one of three still has."""
+    fittings = [
+        SimpleNamespace(name=f"hatch {n}", outline=ring(n, 10.0), is_slight=False)
+        for n in (5, 3, 4)
+    ]
+    frame = SimpleNamespace(outline=ring(60), parts_alike=False)
+    panel = SimpleNamespace(frame=frame, pieces=(), keep_outs=fittings)
+    groups = corner_groups(panel)  # type: ignore[arg-type]
+    assert [(g.what, len(g.corners), g.not_listed) for g in groups] == [
+        ("panel", 60, 0), ("hatch 5", 0, 5), ("hatch 3", 3, 0), ("hatch 4", 0, 4),
+    ]  # fmt: skip
+    twice = [*groups, replace(groups[1], not_listed=2)]
+    assert corner_lines(twice)[-2:] == (
+        "hatch 5: 7 more, see the template",
+        "hatch 4: 4 more, see the template",
+    )
+
+
+def test_of_many_corners_those_farthest_askew_are_checked() -> None:
+    """Of a ring of 16 stretched across, in each quarter the corner that reaches farthest."""
+    nodes = [(3.0 * c.at.x, c.at.y) for c in corners_round(ring(16))]
+    corners = corners_round(Outline((chain([Point(*p) for p in nodes]),)))
+    farthest = {max(nodes, key=lambda p: sx * p[0] + sy * p[1]) for sx in (1, -1) for sy in (1, -1)}
+    assert len(farthest) == 4
+    assert {tuple(c.at) for c in _extremes(corners)} == farthest
 
 
 @pytest.mark.parametrize(("sides", "given"), [(8, 8), (9, 0)])

@@ -24,7 +24,7 @@ from livery.make.sheets.film_pages import _halves, _Row, _tables, _written, film
 from livery.make.sheets.hatching import hatching
 from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import FAINT
-from livery.make.sheets.pointed_numbers import pointed_numbers
+from livery.make.sheets.pointed_numbers import NUMBER_MM, _ends, _starts, pointed_numbers
 from livery.write.label_face import label_width
 
 LEAST_CONTRAST = 4.5
@@ -206,6 +206,25 @@ def test_no_line_crosses_another_and_no_number_lies_over_one(at) -> None:
     labels = [box_of(m) for m in marks if isinstance(m, Label)]
     assert all(not a.intersects(b) for a, b in combinations(labels, 2))
     assert all(not label.intersects(shapely.box(*box)) for label in labels)
+
+
+def test_numbers_may_stand_evenly_all_round_a_picture() -> None:
+    """As many as have room on each side, half a pitch from its ends, their lines beginning 3 mm off."""
+    starts = list(_starts((10.0, 20.0, 22.0, 27.0), 2.6))
+    assert [(round(s.at.x, 6), round(s.at.y, 6)) for s in starts] == [
+        *((x, y) for x in (12.0, 16.0, 20.0) for y in (30.0, 17.0)),
+        *((x, y) for y in (21.75, 25.25) for x in (7.0, 25.0)),
+    ]
+    above, below, left, right = (starts[i].label for i in (0, 1, 6, 7))
+    assert above == pytest.approx((12.0, 30.5)) and below == pytest.approx((12.0, 16.5 - NUMBER_MM))
+    assert left == pytest.approx((6.5, 21.75 - NUMBER_MM / 2.0))
+    assert right == pytest.approx((25.5, 21.75 - NUMBER_MM / 2.0))
+
+
+def test_a_line_ends_midway_across_its_part() -> None:
+    ends = _ends(shapely.box(2.0, 3.0, 12.0, 4.5))
+    assert len(ends) > 2
+    assert all(abs(x - 7.0) < 1e-5 or abs(y - 3.75) < 1e-5 for x, y in ends)
 
 
 def test_numbers_without_room_are_refused() -> None:

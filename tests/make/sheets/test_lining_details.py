@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -25,7 +26,8 @@ from livery.make.sheets.lining_details import (
     corner_arcs,
 )
 from livery.make.sheets.lining_reference import _straight
-from livery.make.sheets.page_flow import PageFlow
+from livery.make.sheets.page_flow import TEXT_MM, PageFlow
+from livery.write.label_face import label_width
 
 
 def words_on(flow: PageFlow) -> list[str]:
@@ -33,7 +35,8 @@ def words_on(flow: PageFlow) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("wide", "scale"), [(5.4, "20:1"), (5.6, "10:1"), (10.9, "10:1"), (11.1, "5:1"), (111, "1:2")]
+    ("wide", "scale"),
+    [(5.4, "20:1"), (5.6, "10:1"), (10.9, "10:1"), (11.1, "5:1"), (111, "1:2"), (560, "1:5")],
 )
 def test_a_section_is_at_most_110_mm_wide(wide: float, scale: str) -> None:
     flow = PageFlow("a", "A", "A4", sideways=True)
@@ -42,7 +45,7 @@ def test_a_section_is_at_most_110_mm_wide(wide: float, scale: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("radius", "scale"), [(2.78, "10:1"), (2.82, "5:1"), (5.55, "5:1"), (5.65, "2:1")]
+    ("radius", "scale"), [(2.78, "10:1"), (2.82, "5:1"), (5.55, "5:1"), (5.65, "2:1"), (141, "1:5")]
 )
 def test_a_corner_is_at_most_56_mm_across(radius: float, scale: str) -> None:
     centre = Point(10.0, 10.0)
@@ -69,9 +72,20 @@ def test_the_first_six_kinds_of_corner_are_drawn_and_all_listed() -> None:
     flow = PageFlow("a", "A", "A4", sideways=True)
     corners = [CornerArcs(arc, (f"cream R {arc.radii[0]:.2f}",)) for arc in arcs]
     _corners(flow, "Lining 1", corners, [circle(a.centre, a.radii[0]) for a in arcs])
-    said = words_on(flow)
-    assert sum("the cross is the centre" in words for words in said) == 6
-    assert sum(words.startswith("cream R ") for words in said) == 8
+    labels = [m for page in flow.pages for m in page if isinstance(m, Label)]
+    assert sum(m.text.startswith("cream R ") for m in labels) == 8
+    drawn = [m.at for m in labels if "the cross is the centre" in m.text]
+    # At 10:1 they are 75 to 85 mm wide with the room round them: three have room beside each other.
+    rows = [[at.x for at in drawn if at.y == y] for y in dict.fromkeys(at.y for at in drawn)]
+    assert list(map(len, rows)) == [3, 3]
+    apart = [b - a for a, b in pairwise(rows[0])]
+    assert apart == pytest.approx([2 * 17.0 + 10.0 * 2.0 * arc.radii[0] for arc in arcs[:2]])
+
+
+def test_a_small_corner_takes_the_room_of_its_caption() -> None:
+    centre = Point(10.0, 10.0)
+    picture = _corner(ArcPlace(centre, (0.2,)), [Outline(circle(centre, 0.2).contours)])
+    assert picture.width == pytest.approx(4.0 + label_width(picture.caption, TEXT_MM) + 4.0)
 
 
 def test_the_radius_of_a_centre_line_is_between_those_of_its_edges_before_they_are_rounded() -> (
