@@ -78,6 +78,45 @@ def test_heights_are_drawn_as_many_times_larger_as_it_says(van: Vehicles) -> Non
     assert jump.contour.end.y - jump.contour.start.y == pytest.approx(0.3 * 50.0)
 
 
+@pytest.mark.parametrize(
+    ("apart", "times"), [(0.87, "50"), (0.89, "25"), (430, "0.1"), (600, "0.1")]
+)
+def test_heights_are_enlarged_as_far_as_the_chart_has_room(
+    apart: float, times: str, van: Vehicles
+) -> None:
+    """It is 48 mm high, 2 of them clear above and below."""
+    line = FollowedLine(
+        "waist",
+        (reach("a", "left", 200.0, 200.0), reach("b", "left", 200.0 + apart, 200.0 + apart)),
+        (),
+        1.0,
+    )
+    assert any(f"drawn {times} times as large" in w for w in words(picture(line, van)))
+
+
+def test_a_step_is_drawn_from_the_end_of_one_panel_to_the_next(van: Vehicles) -> None:
+    reaches = (
+        reach("a", "left", 200.0, 200.1), reach("b", "left", 200.3, 200.2), reach("c", "left", 199.9, 200.7),
+    )  # fmt: skip
+    steps = tuple(Step(a, b, 0.3, "vehicles, left") for a, b in pairwise(reaches))
+    marks = picture(FollowedLine("waist", reaches, steps, 9.0), van).marks
+    _, *runs = (m.contour for m in marks if isinstance(m, Stroke))  # the first is the level
+    (first, second, third), jumps = runs[:3], runs[3:]
+    assert [(j.start, j.end) for j in jumps] == [
+        (first.end, second.start),
+        (second.end, third.start),
+    ]
+
+
+def test_a_name_too_long_for_its_column_is_set_smaller(van: Vehicles) -> None:
+    name = "carriage-with-a-name-longer-than-a-column-is-wide"
+    line = FollowedLine("waist", (reach(name, "left", 200.0, 200.0),), (), 1.0)
+    (label,) = (
+        m for m in picture(line, van).marks if isinstance(m, Label) and m.text == f"{name}: side"
+    )
+    assert label_width(label.text, label.height_mm) == pytest.approx(56.0 - 2.0)
+
+
 def test_the_right_side_is_drawn_as_it_is_seen(van: Vehicles) -> None:
     front, rear = reach("a", "right", 200.0, 200.0), reach("b", "right", 201.0, 201.0)
     line = FollowedLine("waist", (front, rear), (Step(front, rear, 1.0, "vehicles, right"),), 0.5)

@@ -45,9 +45,9 @@ GROUND = "#f2f2f0"
 OTHERS = "#d4d4d4"
 EDGE = "#8a8a8a"
 
-NAME_ROOM_MM, PLACE_ROOM_MM = 74.0, 44.0
-"""The most width of the columns for name and place, in millimetres (chosen: mostly on one line).
-Larger, and pictures are smaller; smaller, and names take more lines."""
+NAME_ROOM_MM = 74.0
+"""The most width of the column for names, in millimetres (chosen: mostly on one line). Larger, and
+pictures are smaller; smaller, and names take more lines."""
 
 CELLS_APART_MM = 4.0
 """Between two cells of a row, in millimetres (chosen). Larger, and pictures are smaller."""
@@ -100,7 +100,7 @@ class _Row(NamedTuple):
 
     @property
     def height(self) -> float:
-        return LINE_MM * max(len(self.name), len(self.place))
+        return LINE_MM * len(self.name)
 
     @property
     def cells(self) -> tuple[tuple[str, ...], ...]:
@@ -252,7 +252,7 @@ def _steps(
         is_better = own > smallest or (own == smallest and _longest(steps) < _longest(best))
         if (has_room and is_better) or (most == 1 and not best):
             best, smallest = steps, own
-        if len(steps) < 2 and best:
+        if len(steps) == 1 and best:
             break
     return best
 
@@ -289,7 +289,7 @@ def _settings(
             beside = heads + max(up, table.height)
             if across + APART_MM + table.width <= wide and beside <= high:
                 yield _Setting(scale, True, beside, table)
-            if below <= high:
+            if table.width <= wide and below <= high:
                 yield _Setting(scale, False, below, table)
 
 
@@ -476,7 +476,7 @@ def _row(panel: PanelPlan, one: Numbered, sheet: str) -> _Row:
     return _Row(
         str(one.part.number),
         tuple(wrapped(one.part.name, TEXT_MM, NAME_ROOM_MM - CELLS_APART_MM)),
-        tuple(wrapped(place, TEXT_MM, PLACE_ROOM_MM - CELLS_APART_MM)),
+        (place,),
         sheet,
     )
 

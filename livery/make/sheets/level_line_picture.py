@@ -160,14 +160,13 @@ def _strip_marks(strip: Strip, starts: Mapping[str, float], corner: Point) -> It
         0.13,
         dashes=(2.0, 1.0),
     )
-    yield _fitted(
-        f"{figure(line.level_height, 2)} mm",
-        Point(x0 - 1.0, level - TEXT_MM / 2),
-        HEAD_MM - 1,
-    )
-    yield _fitted("step", Point(x0 - 1.0, foot + CHART_MM + 0.25 * ROW_MM), HEAD_MM - 1)
-    for i, row in enumerate(ROWS, start=1):
-        yield _fitted(row, Point(x0 - 1.0, foot - i * ROW_MM), HEAD_MM - 1)
+    heads = {
+        f"{figure(line.level_height, 2)} mm": level - TEXT_MM / 2,
+        "step": foot + CHART_MM + 0.25 * ROW_MM,
+        **{row: foot - i * ROW_MM for i, row in enumerate(ROWS, start=1)},
+    }
+    for words, y in heads.items():
+        yield Label(words, Point(x0 - 1.0, y), TEXT_MM, Anchor.END, INK)
     for i, reach in enumerate(strip.columns):
         left = x0 + i * strip.column_mm
         yield from _column(strip, reach, starts, Point(left, foot))
@@ -190,7 +189,9 @@ def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point
     )
     for i, words in enumerate(cells, start=1):
         middle = Point(foot.x + strip.column_mm / 2.0, foot.y - i * ROW_MM)
-        yield _fitted(words, middle, strip.column_mm - 2.0, Anchor.MIDDLE)
+        room = strip.column_mm - 2.0
+        height = min(TEXT_MM, TEXT_MM * room / label_width(words, TEXT_MM))
+        yield Label(words, middle, height, Anchor.MIDDLE, INK)
 
 
 def _panel_words(reach: Reach) -> str:
@@ -214,12 +215,4 @@ def _step(strip: Strip, one: Reach, other: Reach, foot: Point) -> Iterator[Mark]
     if jump.segments:  # none where the panels meet level
         yield Stroke(jump, colour, 0.4)
     at = Point(foot.x, foot.y + CHART_MM + 0.25 * ROW_MM)
-    yield _fitted(f"{step:+.2f}", at, COLUMN_MM - 2.0, Anchor.MIDDLE, colour)
-
-
-def _fitted(
-    words: str, at: Point, room: float, anchor: Anchor = Anchor.END, colour: str = INK
-) -> Label:
-    """Return words no wider than their room."""
-    height = min(TEXT_MM, TEXT_MM * room / max(label_width(words, TEXT_MM), 1e-9))
-    return Label(words, at, height, anchor, colour)
+    yield Label(f"{step:+.2f}", at, TEXT_MM, Anchor.MIDDLE, colour)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind, entry_title

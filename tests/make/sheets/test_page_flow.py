@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
-from livery.drawing import Stroke
+from livery.drawing import Label, Stroke
 from livery.make.sheets.page_flow import PageFlow
+from livery.write.label_face import label_width
 
 # A4 from margin to margin, above what is kept clear for the foot.
 HIGH_MM = 297.0 - 2 * 15.0 - 6.0
@@ -36,3 +39,36 @@ def test_a_rule_has_the_finest_line_of_the_standard() -> None:
     flow = begun()
     flow.rule()
     assert [m.width_mm for m in flow.pages[0] if isinstance(m, Stroke)] == [0.13]
+
+
+@pytest.mark.parametrize(("spare", "is_said"), [(0.01, True), (-0.01, False)])
+def test_what_a_page_goes_on_with_is_said_at_its_head_where_it_has_room(
+    spare: float, *, is_said: bool
+) -> None:
+    flow = begun(1.0)
+    flow.continued = "Side"
+    flow.need(HIGH_MM - HEADING_MM - spare)
+    said = [m.text for m in flow.pages[-1] if isinstance(m, Label)]
+    assert len(flow.pages) == 2
+    assert said == (["Side, continued"] if is_said else [])
+
+
+def test_as_many_rows_fit_a_page_as_are_high_in_all() -> None:
+    """A row is 1.75 times as high as its letters; the last bits of a sum take none of them away."""
+    for rows in range(1, 60):
+        assert begun(rows * 2.1 * 1.75).rows_left() == rows
+        assert begun(rows * 2.1 * 1.75 - 0.01).rows_left() == rows - 1
+
+
+def test_the_title_at_the_foot_of_a_page_stands_beside_the_bar() -> None:
+    """Of 180 mm of A4 the bar takes 100, and the room between them 4."""
+    for title in ("Marram Coast Railway, van 16 of the " * n for n in range(1, 6)):
+        flow = PageFlow("trial", title, "A4")
+        flow.start_page()
+        lines = [m for m in flow.drawings()[0].marks if isinstance(m, Label) and m.at.x == 195.0]
+        assert all(label_width(m.text, m.height_mm) <= 76.0 for m in lines)
+        *words, number = (m.text for m in sorted(lines, key=lambda m: -m.at.y))
+        assert number == "page 1 of 1"
+        for line, after in pairwise(words):
+            more = f"{line} {after.split()[0]}"
+            assert label_width(more, lines[0].height_mm) > 76.0
