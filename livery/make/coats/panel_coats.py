@@ -169,10 +169,10 @@ def sprayed_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...
     """Return what is sprayed: each paint where it will be visible, and clear coats as laid."""
     sprayed = [p for p in pieces if p.process is Process.SPRAY]
     fields = []
-    for i, piece in enumerate(sprayed):
+    for piece in sprayed:
         over = [
             p.outline
-            for p in sprayed[i + 1 :]
+            for p in sprayed
             if p.paint not in clear and p.paint != piece.paint and _is_over(p, piece)
         ]
         seen = piece.outline

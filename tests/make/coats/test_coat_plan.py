@@ -1,5 +1,6 @@
 import math
 from itertools import permutations
+from types import SimpleNamespace
 
 import pytest
 import shapely
@@ -17,7 +18,7 @@ from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats
 from livery.make.coats.coat_schedule import coat_schedule, hours
 from livery.make.coats.mask import register_points
-from livery.make.coats.panel_coats import panel_coats
+from livery.make.coats.panel_coats import panel_coats, tapes_of
 from livery.make.coats.seams import runs_between, seams_of
 from livery.paints.nature import PaintKind, PaintNature
 from livery.pipeline import examine
@@ -284,6 +285,13 @@ def test_a_seam_ends_where_one_field_turns_from_the_other(turn):
         assert math.dist(*run) == pytest.approx(20.0, abs=0.021)
 
 
+def test_a_seam_round_a_corner_of_a_field_is_one_run_with_both_its_sides():
+    corner = rectangle(20, 15, Point(40, 25))
+    for a, b in permutations(map(to_shapely, (difference(rectangle(60, 40), corner), corner))):
+        (run,) = runs_between(a, b)
+        assert sorted((round(p.x), round(p.y)) for p in run) == [(40, 25), (40, 40), (60, 25)]
+
+
 @pytest.mark.parametrize(("turn", "crosses"), [(16, 4), (24, 5)])
 def test_masks_are_laid_to_corners_sharper_than_twenty_degrees(turn, crosses):
     # A rectangle whose top is broken in the middle; the two halves meet at the angle.
@@ -312,6 +320,56 @@ area = {{ right = "{100 - bare / 40} mm" }}
     examined = examine(job)
     (coat,) = panel_coats(examined.plan.panels[0], examined.description.model).coats
     assert coat.over == "bare metal" * covered
+
+
+def test_tapes_that_are_described_are_taken_from_the_widest_down():
+    kit = [("fine", 4.0), ("wide", 18.0), ("paper", 25.0)]
+    tapes = {n: SimpleNamespace(width=SimpleNamespace(mm=w), tightest=None, roll=9) for n, w in kit}
+    assert [t.name for t in tapes_of(SimpleNamespace(tape=tapes))] == ["paper", "wide", "fine"]
+
+
+@pytest.mark.parametrize(
+    ("rules", "order"),
+    [
+        ('before = [["black", "cream"], ["red", "cream"]]', ["black", "cream"]),
+        ('before = [["cream", "black"]]', ["cream", "black"]),
+    ],
+)
+def test_coats_keep_those_rules_of_order_whose_paints_are_on_the_panel(tmp_path, rules, order):
+    """One of two of its three paints, and that green lifts the enamel of cream; red is elsewhere."""
+    job = tmp_path / "job.toml"
+    strip = '[[panel.side.field]]\npaint = "{}"\narea = {{ top = "{} mm" }}\n'
+    job.write_text(
+        f"""
+[job]
+title = "Trial"
+scale = "1:1"
+[spraying]
+{rules}
+[paint.red]
+lab = [40, 50, 30]
+[paint.cream]
+lab = [88, 1, 14]
+system = "enamel"
+[paint.black]
+lab = [16, 0, 0]
+[paint.green]
+lab = [30, -20, 10]
+lifts = ["enamel"]
+[panel.side]
+outline = {{ rectangle = ["400 mm", "200 mm"] }}
+{strip.format("cream", 200)}{strip.format("black", 120)}{strip.format("green", 60)}
+[panel.other]
+outline = {{ rectangle = ["400 mm", "200 mm"] }}
+[[panel.other.field]]
+paint = "red"
+"""
+    )
+    examined = examine(job)
+    coats = panel_coats(examined.plan.panels[0], examined.description.model)
+    sprayed = [c.coat.paint for c in coats.coats]
+    assert sprayed.index("green") < sprayed.index("cream")
+    assert [p for p in sprayed if p in order] == order
 
 
 def test_a_wait_is_written_in_minutes_hours_or_whole_days():

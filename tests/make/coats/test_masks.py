@@ -27,7 +27,7 @@ from livery.make.coats.mask_parts import (
     without_openings,
 )
 from livery.make.coats.mask_regions import TapeRoom, is_on, large, one_outline
-from livery.make.coats.mask_words import made_of, pattern_words
+from livery.make.coats.mask_words import made_of, mask_goods_words, order_words, pattern_words
 from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.panel_coats import MaskPattern
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_totals
@@ -479,8 +479,9 @@ def test_the_tape_of_a_line_is_one_of_the_kit_described():
     assert {r.tape for r in line_on_a_sheet(3.0, [FINE, three]).runs} == {three}
 
 
-def test_a_line_between_two_widths_of_tape_is_covered_by_two_that_lap_without_paper():
-    made = line_on_a_sheet(5.0)
+@pytest.mark.parametrize("width", [5.0, 5.7])
+def test_a_line_between_two_widths_of_tape_is_covered_by_two_that_lap_without_paper(width):
+    made = line_on_a_sheet(width)
     long = [r for r in made.runs if r.length_mm > 100]
     assert {(r.tape.width_mm, r.is_backed, r.is_strip) for r in long} == {(3.0, False, False)}
     assert len(long) == 2
@@ -682,6 +683,38 @@ def test_each_thing_that_a_cover_is_made_of_is_named_once(making):
     coat = next(o for p in making.coats for o in p.coats if o.parts)
     parts = [replace(coat.parts[0], by=by) for by in kinds]
     assert made_of(replace(coat, parts=tuple(parts))) == "film, tape and paper"
+
+
+@pytest.mark.parametrize(
+    ("kinds", "strips", "words"),
+    [
+        ("tape", [False], "In one step: fine tape along the edges."),
+        (
+            "film tape paper",
+            [False],
+            "In this order: film; fine tape along the other edges, its ends over the film; "
+            "paper 2 mm over the back of film and tape, held by the widest tape, masking tape 18 mm.",
+        ),
+        (
+            "tape",
+            [True, False],
+            "In this order: one tape over each line of its width; fine tape along the other edges.",
+        ),
+    ],
+)
+def test_a_mask_is_laid_film_first_then_tape_then_paper(making, kinds, strips, words):
+    _, coat = masked(making)[0]
+    run = TapeRun((Point(0, 0), Point(50, 0)), math.inf, FINE)
+    parts = tuple(replace(coat.parts[0], by=MaskBy(by)) for by in kinds.split())
+    tapes = tuple(replace(run, is_strip=is_strip) for is_strip in strips)
+    assert order_words(replace(coat, parts=parts, tapes=tapes, flaps=()), COMMON_TAPES) == words
+
+
+def test_the_film_that_a_mask_takes_is_named_by_its_first_and_last_number(making):
+    _, coat = masked(making)[0]
+    assert "film 1 to 4 of film-for-masks" in list(mask_goods_words(coat, COMMON_TAPES))
+    one = replace(coat, film=coat.film[2:3])
+    assert "film 3 of film-for-masks" in list(mask_goods_words(one, COMMON_TAPES))
 
 
 def test_a_line_narrower_than_every_tape_is_reported_with_its_width(tmp_path):
