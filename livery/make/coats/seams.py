@@ -125,8 +125,8 @@ def _steps_along(run: Sequence[Point]) -> list[tuple[Point, Point]]:
     line = shapely.LineString(run)
     count = max(3, math.ceil(line.length / 5.0))
     steps = []
-    for i in range(count):
-        s = line.length * (i + 0.5) / count
+    for odd in range(1, 2 * count, 2):
+        s = line.length * odd / (2 * count)
         a, b = line.interpolate(max(0.0, s - 0.01)), line.interpolate(min(line.length, s + 0.01))
         size = math.hypot(b.x - a.x, b.y - a.y) or 1.0
         middle = line.interpolate(s)

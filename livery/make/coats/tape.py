@@ -177,7 +177,7 @@ def _between_corners(edge: Sequence[Point]) -> list[list[Point]]:
     points = _without_needless(points)
     inner = range(1, len(points) - 1)
     breaks = [i for i in inner if _breaks(*points[i - 1 : i + 2])]
-    cuts = _without_short_runs(points, [0, *breaks, len(points) - 1])
+    cuts = _without_short_runs(points, [0, *breaks, inner.stop])
     runs = [points[i : j + 1] for i, j in itertools.pairwise(cuts) if j > i]
     return [r for r in runs if run_length(r) >= LEAST_EDGE_MM] or runs
 

@@ -19,7 +19,7 @@ from livery.make.coats.coat_plan import Field, plan_coats
 from livery.make.coats.coat_schedule import coat_schedule, hours
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats, tapes_of
-from livery.make.coats.seams import runs_between, seams_of
+from livery.make.coats.seams import _cover_across, runs_between, seams_of
 from livery.paints.nature import PaintKind, PaintNature
 from livery.pipeline import examine
 
@@ -271,6 +271,13 @@ def test_what_lining_covers_of_a_seam_is_the_same_however_the_panel_is_turned(tu
         (seam,) = seams_of(regions, lining)
         assert seam.covered_mm == pytest.approx(150.0, abs=0.1)
         assert (seam.half_cover_mm, seam.shift_mm) == pytest.approx((7.0, shift))
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_lining_is_measured_into_the_first_and_the_second_field_whichever_way_a_seam_runs(way):
+    second, lining = shapely.box(0, 60, 200, 120), shapely.box(0, 55, 150, 69)
+    across = _cover_across(Point(100, 60), Point(0, way), second, lining)
+    assert across == pytest.approx((5.0, 9.0))
 
 
 @pytest.mark.parametrize("turn", [0, 90, 180, 270])

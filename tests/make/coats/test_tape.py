@@ -25,6 +25,22 @@ def test_a_rectangle_is_four_straight_runs_of_fine_tape_with_wide_tape_behind():
         assert (total.runs, total.length_mm, total.rolls) == (4, pytest.approx(620), 1)
 
 
+def test_a_closed_edge_that_begins_within_a_side_has_that_side_in_one_run():
+    places = [(90, 0), (200, 0), (200, 50), (0, 50), (0, 0), (90, 0)]
+    runs = tape_runs([[Point(*p) for p in places]])
+    assert sorted(r.length_mm for r in runs) == pytest.approx([50, 50, 200, 200])
+
+
+@pytest.mark.parametrize(
+    ("long", "turned_ends"), [(4.9, 0), (5.1, 0), (0.1, 1), (24.0, 1), (44.0, 2)]
+)
+def test_a_run_is_too_short_for_a_tape_below_5_mm_with_what_is_turned_round_the_edge(
+    long, turned_ends
+):
+    run = TapeRun((Point(0, 0), Point(long, 0)), math.inf, turned_ends=turned_ends)
+    assert run.is_short is (long == 4.9)
+
+
 def test_a_kit_without_fine_tape_makes_its_edge_of_what_there_is():
     only = COMMON_TAPES[:1]
     runs = tape_runs([[Point(0, 0), Point(100, 0)]], only)
