@@ -41,6 +41,21 @@ def test_a_run_is_too_short_for_a_tape_below_5_mm_with_what_is_turned_round_the_
     assert run.is_short is (long == 4.9)
 
 
+def test_a_point_in_the_middle_of_a_straight_side_parts_no_tape():
+    assert len(tape_runs([[Point(x, x / 2) for x in (0, 30, 60, 90)]])) == 1
+
+
+@pytest.mark.parametrize(("more", "runs"), [(4.9, 1), (5.1, 2)])
+def test_what_is_too_short_for_a_tape_belongs_to_the_straight_side_it_goes_on_from(more, runs):
+    """At either end of a side of 25 mm, bent from it by 10 degrees."""
+    way = math.radians(10)
+    end = Point(25 + more * math.cos(way), more * math.sin(way))
+    edge = [Point(0, 0), Point(25, 0), end]
+    assert len(tape_runs([edge])) == len(tape_runs([edge[::-1]])) == runs
+    start = Point(-more * math.cos(way), more * math.sin(way))
+    assert len(tape_runs([[start, *edge]])) == 2 * runs - 1
+
+
 def test_a_kit_without_fine_tape_makes_its_edge_of_what_there_is():
     only = COMMON_TAPES[:1]
     runs = tape_runs([[Point(0, 0), Point(100, 0)]], only)
