@@ -172,8 +172,8 @@ def _round_ring(ring: LinearRing, *, one_side: bool) -> Iterator[_MarkPlace]:
     way = 1.0 if one_side else -1.0
     ring = shapely.geometry.polygon.orient(shapely.Polygon(ring), way).exterior
     count = max(3, round(ring.length / EVERY_MM))
-    for i in range(count):
-        station = ring.length * (i + 0.5) / count
+    for i, odd in enumerate(range(1, 2 * count, 2)):
+        station = ring.length * odd / (2 * count)
         before = ring.interpolate(max(0.0, station - SAME_MM))
         at, after = ring.interpolate(station), ring.interpolate(station + SAME_MM)
         dx, dy = after.x - before.x, after.y - before.y
@@ -191,7 +191,7 @@ def _beside(
     import shapely
 
     away = shapely.distance(strand, shapely.points([place.at for place in places]))
-    rays = _rays(places, list(away * REACH + SAME_MM))
+    rays = _rays(places, list(away * REACH))
     found = {}
     for i, part in enumerate(band):
         if part.piece.level == level:

@@ -140,6 +140,10 @@ def _nest_by_nest(
     start: Point,
 ) -> list[int]:
     """Return all contours, each after what lies inside it, siblings in a short path."""
+
+    def place(i: int) -> tuple[float, float]:
+        return _middle(ways[i][chosen[i]])
+
     order: list[int] = []
     # A stack and not recursion: nests may be as deep as there are contours.
     waiting: list[tuple[int, bool]] = [(-1, False)]
@@ -149,9 +153,8 @@ def _nest_by_nest(
             order.append(node)
             continue
         waiting.append((node, True))
-        at = Point(*_middle(ways[order[-1]][chosen[order[-1]]])) if order else start
-        stops = [_middle(ways[i][chosen[i]]) for i in children[node]]
-        path = [children[node][k] for k in short_path(stops, at)]
+        at = Point(*place(order[-1])) if order else start
+        path = [children[node][k] for k in short_path(list(map(place, children[node])), at)]
         waiting += [(i, False) for i in reversed(path)]
     return order[:-1]  # all but -1 itself
 

@@ -86,7 +86,7 @@ def _carried(shape: Outline, marks: tuple[Contour, ...]) -> Outline:
     if _least_side(held) > NARROW_MM:
         held = own
         for line in lines:
-            nearest = shapely.get_point(shapely.shortest_line(line, own), -1)
+            nearest = shapely.get_point(shapely.shortest_line(line, own), 1)
             about = nearest.buffer(2.0 * line.length, quad_segs=2)
             held |= shapely.union_all([line, own & about]).convex_hull
     held = shapely.union_all([shapely.Polygon(p.exterior) for p in shapely.get_parts(held)])

@@ -13,17 +13,18 @@ from livery.geometry.boolean import intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds, length, split_at
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point
+from livery.geometry.outline import EMPTY, Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import polygon, rectangle, ring
 from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PlacedKeepOut
-from livery.make.film.band_joins import STAGGER_MM, BandJoins
+from livery.make.film.band_joins import STAGGER_MM, BandJoins, _from_the_left
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets
 from livery.make.film.joins import JoinRules
+from livery.make.film.past_edges import MetalEdges
 from livery.process import Process
 from livery.units import read_length
 
@@ -165,6 +166,30 @@ def test_a_hidden_join_costs_a_tenth_of_one_in_the_open_and_one_beside_another_f
         "beside the join of another strand": 40.0,
     }
     assert JoinRules(250.0, 3.0).open_cost == 10.0
+
+
+def test_a_join_hides_all_along_a_fitting_over_a_bent_line():
+    fitting = PlacedKeepOut("step", rectangle(60, 60, Point(70, -30)), Obstacle.FITTING, "")
+    bent = shapely.LineString([(0, 0), (90, 0), (100, 0), (110, 10), (200, 10)])
+    (place,) = BandJoins((fitting,))._at_fittings(bent, 1.0, 3.0)
+    assert (place.start_mm, place.end_mm) == pytest.approx((70, 120 + math.hypot(10, 10) - 3))
+
+
+@pytest.mark.parametrize(
+    ("start", "end"), [((0, 9), (0, 1)), ((0, 9), (0.0004, 1)), ((1, 9), (2, 40))]
+)
+def test_lines_are_joined_from_their_left_and_upright_ones_from_their_top(start, end):
+    line = Contour((Line(Point(*start), Point(*end)),), closed=False)
+    for one in (line, line.reversed()):
+        assert _from_the_left(one).start == Point(*start)
+
+
+def test_pieces_are_shorter_by_what_runs_past_the_edge_of_the_metal():
+    """A line of 492 mm in pieces of 247, not of 250 mm, and 3 mm past: three, of which two lap."""
+    made = BandJoins((), MetalEdges(rectangle(492, 60), [])).parted(
+        rectangle(492, 2, Point(0, 20)), strand(EMPTY), film(past_edges="3 mm")
+    )
+    assert len(made) == 3
 
 
 def test_tails_of_corners_are_a_sixth_of_the_longest_piece_where_that_is_short():

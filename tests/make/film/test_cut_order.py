@@ -90,7 +90,7 @@ def test_travel_is_a_small_part_of_that_in_the_given_order():
     assert plan.travel_mm < 0.15 * travel_of(contours)
 
 
-@pytest.mark.parametrize("count", [1, 2, 3, 12, 25])
+@pytest.mark.parametrize("count", [1, 2, 3, *range(5, 20), 25])
 def test_no_stretch_of_a_path_turned_and_no_stop_moved_makes_it_shorter(count):
     chance = random.Random(count)
     stops = [(chance.uniform(0, 300), chance.uniform(0, 90)) for _ in range(count)]
@@ -114,6 +114,14 @@ def test_no_stretch_of_a_path_turned_and_no_stop_moved_makes_it_shorter(count):
         for i in range(count)
     )
     assert min(long(other) for other in (*turned, *moved)) > long(order) - 1e-5
+
+
+@pytest.mark.parametrize("bends", [0, 2])
+def test_an_open_line_is_cut_from_the_end_that_is_nearer(bends):
+    places = [Point(100, 40), *(Point(60 - 20 * i, 30 * i) for i in range(bends)), Point(5, 5)]
+    line = chain(places, closed=False)
+    (cut,) = cut_plan([line]).contours
+    assert list(cut.nodes) == places[::-1] and not cut.closed
 
 
 def test_contours_in_a_given_order_are_entered_so_that_travel_is_least():
