@@ -116,6 +116,13 @@ def test_no_stretch_of_a_path_turned_and_no_stop_moved_makes_it_shorter(count):
     assert min(long(other) for other in (*turned, *moved)) > long(order) - 1e-5
 
 
+def test_of_paths_equally_short_the_first_found_is_kept():
+    grid = [(10.0 * i, 10.0 * j) for i in range(3) for j in range(3)]
+    assert short_path(grid, Point(0, 0)) == [0, 1, 2, 5, 4, 3, 6, 7, 8]
+    at_one_place = [(30, 20), (10, 10), (20, 20), (30, 20), (30, 20), (0, 10), (10, 20)]
+    assert short_path(at_one_place, Point(0, 0)) == [5, 1, 6, 2, 0, 3, 4]
+
+
 @pytest.mark.parametrize("bends", [0, 2])
 def test_an_open_line_is_cut_from_the_end_that_is_nearer(bends):
     places = [Point(100, 40), *(Point(60 - 20 * i, 30 * i) for i in range(bends)), Point(5, 5)]

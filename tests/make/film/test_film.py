@@ -162,6 +162,18 @@ def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:
     assert [p.level for p in behind] == [2, 1, 0]
 
 
+def test_the_longest_part_of_a_piece_is_put_on_first_then_from_the_left_and_from_the_top():
+    from livery.make.film.cut_parts import _longest_first
+
+    ranked = [
+        rectangle(9.0, 30.0, Point(50.0, 0.0)),
+        rectangle(10.0, 9.0, Point(0.0, 20.0)),
+        rectangle(10.0, 9.0, Point(0.0, 0.0)),
+        rectangle(10.0004, 9.0, Point(20.0, 40.0)),
+    ]
+    assert _longest_first([ranked[i] for i in (2, 3, 0, 1)]) == ranked
+
+
 LAYERED = """
 [job]
 title = "A word in layers"
