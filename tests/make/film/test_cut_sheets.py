@@ -94,6 +94,20 @@ def test_parts_are_numbered_in_the_order_they_are_laid(parts):
     assert outside == sorted(outside)
 
 
+def test_parts_laid_behind_glass_are_cut_turned_over_and_no_others(parts):
+    assert {p.piece.mirrored for p in parts} == {False, True}
+    for part in parts:
+        xx, xy, yx, yy, *_ = part.turn
+        assert xx * yy - xy * yx == pytest.approx(-1.0 if part.piece.mirrored else 1.0)
+
+
+def test_the_parts_of_a_piece_are_numbered_in_its_name_from_one(parts):
+    letters = [own for piece, own in by_piece(parts).items() if "M.C.R." in piece.name]
+    for own in letters:
+        assert [p.name for p in own] == [f"{p.piece.name}, no. {i}" for i, p in enumerate(own, 1)]
+    assert any(len(own) > 3 for own in letters)
+
+
 def test_every_part_is_cut_once_and_comes_back_to_its_place(parts, sheets):
     laid = [one for sheet in sheets for one in sheet.parts if not one.is_spare]
     assert sorted(one.part.number for one in laid) == [p.number for p in parts]
