@@ -18,12 +18,14 @@ from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Point, chain
+from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import circle, polygon, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import PieceKind
+from livery.make.film.band_joins import BandJoins
 from livery.make.film.cut_part import CutPart
-from livery.make.film.cut_parts import cut_parts
+from livery.make.film.cut_parts import _parts_of, cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
@@ -101,11 +103,13 @@ def test_parts_laid_behind_glass_are_cut_turned_over_and_no_others(parts):
         assert xx * yy - xy * yx == pytest.approx(-1.0 if part.piece.mirrored else 1.0)
 
 
-def test_the_parts_of_a_piece_are_numbered_in_its_name_from_one(parts):
-    letters = [own for piece, own in by_piece(parts).items() if "M.C.R." in piece.name]
-    for own in letters:
-        assert [p.name for p in own] == [f"{p.piece.name}, no. {i}" for i, p in enumerate(own, 1)]
-    assert any(len(own) > 3 for own in letters)
+def test_letters_laid_apart_are_numbered_in_their_names_from_the_longest(parts):
+    boxes = [rectangle(5, 9), rectangle(6, 12, Point(8, 0)), rectangle(2, 3, Point(20, 0))]
+    word = replace(parts[0].piece, outline=Outline(tuple(c for b in boxes for c in b)))
+    assert word.kind is PieceKind.LETTERING
+    made = list(_parts_of(word, film_kit("roll", Film(words="apart")), BandJoins(()), ()))
+    assert [p.name for p in made] == [f"{word.name}, no. {i}" for i in (1, 2, 3)]
+    assert [bounds(p.outline).height for p in made] == [12, 9, 3]
 
 
 def test_every_part_is_cut_once_and_comes_back_to_its_place(parts, sheets):
