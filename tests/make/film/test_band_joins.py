@@ -19,12 +19,19 @@ from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PlacedKeepOut
-from livery.make.film.band_joins import STAGGER_MM, BandJoins, _from_the_left
+from livery.make.film.band_joins import (
+    STAGGER_MM,
+    BandJoins,
+    _from_the_left,
+    _has_room,
+    _longest_tried,
+)
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets
 from livery.make.film.joins import JoinRules
 from livery.make.film.past_edges import MetalEdges
+from livery.make.film.stripes import StripePiece
 from livery.process import Process
 from livery.units import read_length
 
@@ -190,6 +197,21 @@ def test_pieces_are_shorter_by_what_runs_past_the_edge_of_the_metal():
         rectangle(492, 2, Point(0, 20)), strand(EMPTY), film(past_edges="3 mm")
     )
     assert len(made) == 3
+
+
+def test_pieces_are_tried_from_as_long_as_the_film_takes_down_to_what_goes_across_it():
+    """Within margins of 6 mm; then as long as the film is wide, and no shorter."""
+    kit = film(width="220 mm", length="300 mm", longest_piece="250 mm")
+    assert list(_longest_tried(kit, 0.0)) == pytest.approx([250, 212.5, 208])
+    assert list(_longest_tried(kit, 5.0)) == pytest.approx([250, 212.5, 198])
+
+
+@pytest.mark.parametrize(("more", "has_room"), [(3.9, True), (4.1, False)])
+def test_a_strip_has_room_with_as_much_more_at_every_edge(more, has_room):
+    """Strips of 80 x 50 and 50 x 80 mm, within 88 x 88 mm."""
+    kit = film(width="100 mm", length="100 mm")
+    for size in ((80, 50), (50, 80)):
+        assert _has_room(StripePiece(0, 80, True, rectangle(*size)), kit, more) is has_room
 
 
 def test_tails_of_corners_are_a_sixth_of_the_longest_piece_where_that_is_short():
