@@ -133,28 +133,25 @@ def _cheapest(
     """Return the chosen stations by index; None when nothing allowed will do.
 
     ``best[k]`` is the least (cost, sum of squared lengths) of a stripe joined last at
-    station k, and the station before; -1 stands for the start.
+    station k, if it can be, and the station before; -1 stands for the start.
     """
     reach = rules.longest_mm - rules.lap_mm + 1e-9
-    start = ((0.0, 0.0), -1)
-    best: list[tuple[tuple[float, float], int] | None] = []
+    best: dict[int, tuple[tuple[float, float], int]] = {}
 
     def arrive(at: float, cost: float, longest: float) -> tuple[tuple[float, float], int] | None:
-        options = []
-        if at <= longest:
-            options.append(((cost, at * at), -1))
-        for k in range(len(best) - 1, -1, -1):
-            if at - stations[k] > longest:
+        options = [((cost, at * at), -1)] if at <= longest else []
+        for k in reversed(best):
+            piece = at - stations[k]
+            if piece > longest:
                 break
-            before = best[k]
-            if before is not None:
-                paid, uneven = before[0]
-                piece = at - stations[k]
-                options.append(((round(paid + cost, 9), uneven + piece * piece), k))
+            (paid, uneven), _ = best[k]
+            options.append(((round(paid + cost, 9), uneven + piece * piece), k))
         return min(options, default=None)
 
-    for at, cost in zip(stations, costs, strict=True):
-        best.append(arrive(at, cost, reach) if math.isfinite(cost) else None)
+    for k, (at, cost) in enumerate(zip(stations, costs, strict=True)):
+        arrived = arrive(at, cost, reach) if math.isfinite(cost) else None
+        if arrived is not None:
+            best[k] = arrived
     last = arrive(length, 0.0, rules.longest_mm + 1e-9)
     if last is None:
         return None
@@ -162,5 +159,5 @@ def _cheapest(
     k = last[1]
     while k >= 0:
         chosen.append(k)
-        k = (best[k] or start)[1]
+        k = best[k][1]
     return chosen[::-1]
