@@ -28,7 +28,13 @@ from livery.make.film.cut_part import CutPart
 from livery.make.film.cut_parts import _parts_of, cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import film_kit
-from livery.make.film.film_sheets import film_sheets, repeats
+from livery.make.film.film_sheets import (
+    _kept_clear,
+    _require_fits,
+    film_sheets,
+    one_after_another,
+    repeats,
+)
 from livery.make.film.laid_sheet import LaidPart
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.part_labels import BLUE, _places, _stations, part_labels
@@ -40,7 +46,7 @@ from livery.make.film.sheet_numbers import (
     with_its_number,
 )
 from livery.make.film.trial_cut import trial_cuts
-from livery.make.nest.packing import nest
+from livery.make.nest.packing import Media, Nest, Placement, nest
 from livery.process import Process
 from livery.units import read_length
 from livery.write.dxf import dxf_bytes
@@ -626,6 +632,58 @@ def test_no_number_on_a_crowded_sheet_lies_on_another_part_or_number(wagon, seed
             assert page.covers(box)
             assert not any(box.intersects(o) for name, o in others.items() if name != label.text)
             assert not any(box.intersects(other) for other in boxes if other is not box)
+
+
+@pytest.mark.parametrize(
+    ("takes", "lengths", "begins"),
+    [
+        (None, [170.0], [6.0, 96.0]),
+        (170.0, [170.0], [6.0, 96.0]),
+        (169.9, [100.0, 80.0], [6.0, 6.0]),
+    ],
+)
+def test_nests_follow_each_other_on_film_as_far_as_it_is_long(takes, lengths, begins):
+    """Of 100 and 80 mm with margins of 6 mm, parts 2 mm apart where they meet."""
+    run = Media("roll", 300.0, takes, 6.0)
+    nests = [Nest(run, (Placement(n, 0, 0, 0, 6.0, 6.0),), (n,)) for n in (100.0, 80.0)]
+    made = one_after_another(nests, run, 2.0)
+    assert list(made.lengths_mm) == pytest.approx(lengths)
+    assert [p.dx for p in made.placements] == pytest.approx(begins)
+    assert [p.sheet for p in made.placements] == ([0, 1] if len(lengths) == 2 else [0, 0])
+
+
+@pytest.mark.parametrize("grain", [False, True])
+@pytest.mark.parametrize(
+    ("size", "fits"),
+    [((288, 88), True), ((288.1, 88), False), ((288, 88.1), False), ((88, 288), None)],
+)
+def test_a_part_as_large_as_the_film_fits_turned_only_where_it_has_no_grain(
+    parts, size, fits, grain
+):
+    film = film_kit(
+        "sheet",
+        Film(
+            width=read_length("100 mm"),
+            length=read_length("300 mm"),
+            margin=read_length("6 mm"),
+            grain=grain,
+        ),
+    )
+    one = replace(parts[0], outline=rectangle(*size), turn=Identity, film=film, register=())
+    if fits or (fits is None and not grain):
+        _require_fits([one], film)
+    else:
+        with pytest.raises(LiveryError, match="leaves 288.0 x 88.0 mm inside its margins"):
+            _require_fits([one], film)
+
+
+@pytest.mark.parametrize(("high", "is_kept_clear"), [(80.0, True), (87.5, False)])
+def test_a_part_keeps_room_for_its_number_where_the_film_has_it(parts, high, is_kept_clear):
+    film = film_kit("roll", Film(width=read_length("100 mm"), margin=read_length("6 mm")))
+    shape = rectangle(20.0, high)
+    one = replace(parts[0], outline=shape, turn=Identity, film=film, register=())
+    (kind,) = repeats([one])
+    assert (_kept_clear(kind, True) != shape) is is_kept_clear
 
 
 @pytest.mark.parametrize("long", [None, "120 mm"], ids=["a roll", "sheets"])
