@@ -10,7 +10,7 @@ from io import BytesIO, StringIO
 import ezdxf
 import pytest
 import shapely
-from fontTools.misc.transform import Identity
+from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
@@ -673,8 +673,22 @@ def test_a_part_as_large_as_the_film_fits_turned_only_where_it_has_no_grain(
     if fits or (fits is None and not grain):
         _require_fits([one], film)
     else:
-        with pytest.raises(LiveryError, match="leaves 288.0 x 88.0 mm inside its margins"):
+        with pytest.raises(LiveryError, match=r"leaves 288\.0 x 88\.0 mm inside"):
             _require_fits([one], film)
+
+
+@pytest.mark.parametrize(
+    ("by", "kinds"), [((0, 0), 1), ((1, 0), 2), ((-1, 0), 2), ((0, 1), 2), ((0, -1), 2)]
+)
+def test_parts_are_cut_alike_where_their_marks_too_are_at_the_same_places(parts, by, kinds):
+    """A frame with a mark in its opening, and one elsewhere on the panel; its mark is moved."""
+    frame = difference(rectangle(30, 20), rectangle(26, 16, Point(2, 2)))
+    mark = chain([Point(6, 8), Point(9, 8)], closed=False)
+    move = Transform().translate(100, -40)
+    one = replace(parts[0], outline=frame, turn=Identity, register=(mark,))
+    moved = mark.transformed(move.translate(*by))
+    other = replace(one, outline=frame.transformed(move), register=(moved,))
+    assert len(repeats([one, other])) == kinds
 
 
 @pytest.mark.parametrize(("high", "is_kept_clear"), [(80.0, True), (87.5, False)])
