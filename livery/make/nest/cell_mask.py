@@ -14,13 +14,26 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
+
+    from livery.make.nest.edged_shape import Numbers
+
+    Indices = NDArray[np.intp]
+
+SAME = 1e-9
+"""What lies nearer to the side of a cell than this part of a cell is on it (chosen: rounding).
+Larger, and parts lie nearer than the spacing; smaller, and a side on the grid takes another cell."""
 
 Run = tuple[int, int, int]
 """A column, its first filled row and how many follow, itself counted."""
 Block = tuple[int, int, int, int]
 """A column, how many follow, itself counted, the first filled row and how many follow, in the same way."""
+Squares = tuple[int, int, tuple[tuple[int, int], ...]]
+"""Blocks of 2^k rows and 2^n columns: k, n and the column and row of each one's corner."""
 
 
 @dataclass(frozen=True)
@@ -59,42 +72,96 @@ class CellShape:
                 found.append((column, 1, row, count))
         return tuple(found)
 
+    @cached_property
+    def squares(self) -> tuple[Squares, ...]:
+        """The blocks by blocks of 2^k rows and 2^n columns, which may share cells; k, n ascend."""
+        found: dict[tuple[int, int], set[tuple[int, int]]] = {}
+        for column, wide, row, count in self.blocks:
+            k, n = count.bit_length() - 1, wide.bit_length() - 1
+            found.setdefault((k, n), set()).update(
+                (right, up)
+                for right in (column, column + wide - (1 << n))
+                for up in (row, row + count - (1 << k))
+            )
+        return tuple((k, n, tuple(sorted(found[k, n]))) for k, n in sorted(found))
+
 
 def cells_of(shape: BaseGeometry, cell_mm: float) -> CellShape:
     """Return the cells touched by ``shape``, whose bounds must begin at the origin."""
-    import numpy as np
+    width, height = shape.bounds[2:]
+    columns = max(1, math.ceil(width / cell_mm - SAME))
+    rows = max(1, math.ceil(height / cell_mm - SAME))
+    edges = _edges(shape) / cell_mm
+    # The last bits must not decide whether a corner lies on the side of a cell.
+    x, whole = edges[:, ::2], np.round(edges[:, ::2])
+    edges[:, ::2] = np.where(np.abs(x - whole) < SAME, whole, x)
+    found = zip(_along_edges(edges, columns), _inside(edges), strict=True)
+    column, low, high = (np.concatenate(each) for each in found)
+    firsts = np.clip(np.floor(low + SAME), 0, rows - 1).astype(int)
+    lasts = np.clip(np.ceil(high - SAME), firsts, rows).astype(int)
+    # An edge along the side of a cell is in neither; the shape beside it is.
+    column, firsts, lasts = (each[lasts > firsts] for each in (column, firsts, lasts))
+    # Each column's rows numbered on from those of the column before, with one between them.
+    own = column * (rows + 1)
+    order = np.lexsort((own + lasts, own + firsts))
+    own, firsts, lasts = own[order], (own + firsts)[order], (own + lasts)[order]
+    reached = np.maximum.accumulate(lasts)
+    starts = np.flatnonzero(np.append(True, firsts[1:] > reached[:-1]))
+    ends = np.append(starts[1:], len(order)) - 1
+    own, firsts = own[starts], firsts[starts]
+    runs = zip((own // (rows + 1)).tolist(), (firsts - own).tolist(),
+               (reached[ends] - firsts).tolist(), strict=True)  # fmt: skip
+    return CellShape(columns, rows, tuple(runs))
+
+
+def _edges(shape: BaseGeometry) -> Numbers:
+    """Return the edges of a shape by their ends, x0, y0, x1 and y1 (n, 4)."""
     import shapely
 
-    width, height = shape.bounds[2:]
-    columns = max(1, math.ceil(width / cell_mm - 1e-9))
-    rows = max(1, math.ceil(height / cell_mm - 1e-9))
-    lefts = np.arange(columns) * cell_mm
-    floors, tops = np.full(columns, -1.0), np.full(columns, height + 1.0)
-    boxes = shapely.box(lefts, floors, lefts + cell_mm, tops)
-    # Clipping is quick, but leaves out what only touches a box: there the sides need an overlay.
-    corners = np.sort(shapely.get_coordinates(shape)[:, 0])
-    sides = np.arange(columns + 1) * cell_mm
-    on_side = np.diff(np.searchsorted(corners, [sides - 1e-9, sides + 1e-9]), axis=0)[0] > 0
-    touched = on_side[:-1] | on_side[1:]
-    slices = np.empty(columns, object)
-    slices[touched] = shapely.intersection(boxes[touched], shape)
-    for i in np.flatnonzero(~touched):
-        slices[i] = shapely.clip_by_rect(shape, *boxes[i].bounds)
-    parts, owners = shapely.get_parts(slices, return_index=True)
-    parts, owners = parts[~shapely.is_empty(parts)], owners[~shapely.is_empty(parts)]
-    bounds = shapely.bounds(parts)
-    firsts = np.clip(np.floor(bounds[:, 1] / cell_mm + 1e-9), 0, rows - 1).astype(int)
-    lasts = np.clip(np.ceil(bounds[:, 3] / cell_mm - 1e-9), firsts + 1, rows).astype(int)
-    filled: list[Run] = []
-    for column, first, last in sorted(
-        zip(owners.tolist(), firsts.tolist(), lasts.tolist(), strict=True)
-    ):
-        if filled and filled[-1][0] == column and first <= filled[-1][1] + filled[-1][2]:
-            _, start, count = filled.pop()
-            filled.append((column, start, max(start + count, last) - start))
-        else:
-            filled.append((column, first, last - first))
-    return CellShape(columns, rows, tuple(filled))
+    corners, ring = shapely.get_coordinates(
+        shapely.get_rings(shapely.get_parts(shape)), return_index=True
+    )
+    edges: Numbers = np.hstack([corners[:-1], corners[1:]])[ring[:-1] == ring[1:]]
+    return edges
+
+
+def _along_edges(edges: Numbers, columns: int) -> tuple[Indices, Numbers, Numbers]:
+    """Return each column that an edge touches, and from where to where up the edge is in it."""
+    x0, y0, x1, _ = edges.T
+    left, right = np.minimum(x0, x1), np.maximum(x0, x1)
+    first = np.clip(np.ceil(left) - 1, 0, columns - 1).astype(int)
+    last = np.clip(np.floor(right), 0, columns - 1).astype(int)
+    edge, column = _every(first, last)
+    one, other = (
+        _height_at(edges[edge], np.clip(x, left[edge], right[edge])) for x in (column, column + 1)
+    )
+    one = np.where(x0[edge] == x1[edge], y0[edge], one)  # upright: all of it
+    return column, np.minimum(one, other), np.maximum(one, other)
+
+
+def _inside(edges: Numbers) -> tuple[Indices, Numbers, Numbers]:
+    """Return where the middle lines of columns run inside the shape: column, from and to."""
+    x = edges[:, ::2]
+    first, last = (np.ceil(side - 0.5).astype(int) for side in (x.min(axis=1), x.max(axis=1)))
+    edge, column = _every(first, last - 1)
+    height = _height_at(edges[edge], column.astype(float) + 0.5)
+    order = np.lexsort((height, column))
+    return column[order][::2], height[order][::2], height[order][1::2]
+
+
+def _every(first: Indices, last: Indices) -> tuple[Indices, Indices]:
+    """Return each whole number from each first to its last, and before it whose it is."""
+    counts = np.maximum(last - first + 1, 0)
+    owner = np.repeat(np.arange(len(counts)), counts)
+    return owner, np.arange(len(owner)) + (first - np.cumsum(counts) + counts)[owner]
+
+
+def _height_at(edges: Numbers, x: Numbers) -> Numbers:
+    """Return how high each edge is at its x, which is between its ends."""
+    x0, y0, x1, y1 = edges.T
+    along = (x - x0) / np.where(x1 == x0, 1.0, x1 - x0)
+    height: Numbers = np.where(x == x1, y1, y0 + along * (y1 - y0))
+    return height
 
 
 def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[int, int]:
@@ -106,36 +173,37 @@ def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[in
     """
     # Worked out on a grid just high enough for both, then set out on the wide one.
     narrow = whole_bytes(fixed.rows + moving.rows + 1)
-    blocks = moving.blocks
-    # reach[k] holds the cells from which a run of 2^k cells upward meets the fixed shape.
-    reach = [fixed.bits(narrow) << (moving.columns * narrow + moving.rows)]
-    _double(reach, max((count for _, _, _, count in blocks), default=1), 1)
+    # The cells from which a run of 2^k cells upward meets the fixed shape, at first of one.
+    upward = _Reach(fixed.bits(narrow) << (moving.columns * narrow + moving.rows), 1)
+    across: dict[int, _Reach] = {}  # the same once more to the side, by k
     mask = 0
-    across: dict[int, list[int]] = {}
-    for column, wide, row, count in blocks:
-        k = count.bit_length() - 1
-        for up in {row, row + count - (1 << k)}:
-            # The same once more to the side: from how many columns, 2^n of them, it is met.
-            levels = across.setdefault(k, [reach[k]])
-            _double(levels, wide, narrow)
-            n = wide.bit_length() - 1
-            for right in {column, column + wide - (1 << n)}:
-                mask |= levels[n] >> (right * narrow + up)
+    for k, n, corners in moving.squares:
+        if k not in across:
+            across[k] = _Reach(upward.over(k), narrow)
+        met = across[k].over(n)
+        for column, row in corners:
+            mask |= met >> (column * narrow + row)
     columns = fixed.columns + moving.columns
     packed = mask.to_bytes(columns * narrow // 8, "little")
     return _set_out(packed, columns, stride), moving.columns * stride + moving.rows
 
 
-def _double(levels: list[int], longest: int, places: int) -> None:
-    """Add to ``levels``, each joined with itself moved, until one of them stands for ``longest``."""
-    while 1 << len(levels) <= longest:
-        levels.append(levels[-1] | levels[-1] >> (places << (len(levels) - 1)))
+class _Reach:
+    """A mask, and the places from which it is met within 2^n steps of so many bits."""
+
+    def __init__(self, mask: int, step: int) -> None:
+        self._mask, self._step, self._doubled = mask, step, 0
+
+    def over(self, n: int) -> int:
+        """Return from where one of 2^n steps meets the mask; n never gets less."""
+        while self._doubled < n:
+            self._mask |= self._mask >> (self._step << self._doubled)
+            self._doubled += 1
+        return self._mask
 
 
 def _set_out(packed: bytes, columns: int, stride: int) -> int:
     """Return a mask of packed columns, set out on a grid of ``stride`` rows."""
-    import numpy as np
-
     high = len(packed) // columns
     wide = np.zeros((columns, stride // 8), np.uint8)
     wide[:, :high] = np.frombuffer(packed, np.uint8).reshape(columns, high)

@@ -39,16 +39,25 @@ def kinds_of(shapes: Sequence[Sequence[BaseGeometry]]) -> list[int]:
     return [first.setdefault(tuple(shapely.to_wkb(turned)), i) for i, turned in enumerate(shapes)]
 
 
+class _Laid(NamedTuple):
+    """Where a kind in a turn lies: the column and row of its corner."""
+
+    column: int
+    row: int
+    fixed: tuple[int, int]
+
+
 class _Front(NamedTuple):
     """Where bodies of one shape in one turn may not lie on the sheet being filled, from ``base`` on.
 
-    Nothing before column ``base`` is free, so it is not kept.  ``seen`` counts the
-    placements already taken in.
+    Nothing before column ``base`` is free, so it is not kept.  ``seen`` counts the placements
+    known, of which those ``waiting`` are not yet taken in, the one furthest left last.
     """
 
     blocked: int = 0
     seen: int = 0
     base: int = 0
+    waiting: tuple[_Laid, ...] = ()
 
 
 class _Filling:
@@ -60,7 +69,7 @@ class _Filling:
 
     def __init__(self) -> None:
         self.laid: list[GridSpot] = []
-        self.places: list[tuple[tuple[int, int], int]] = []
+        self.places: list[_Laid] = []
         self.left: list[int] = []
         self.full: set[int] = set()
         self.fronts: dict[tuple[int, int], _Front] = {}
@@ -105,11 +114,11 @@ class Filler:
         self._kinds = kinds_of(shapes)
         distinct = {kind: shapes[kind] for kind in sorted(set(self._kinds))}
         cells = {k: [cells_of(s, cell_mm) for s in turned] for k, turned in distinct.items()}
+        self._cells = cells
         self.shapes = [cells[kind] for kind in self._kinds]
         self._room = {k: [self._room_for(s) for s in turned] for k, turned in distinct.items()}
-        self._grown = {
-            k: [self._grow(s, spacing_mm) for s in turned] for k, turned in distinct.items()
-        }
+        self._distinct, self._spacing_mm = distinct, spacing_mm
+        self._grown: dict[tuple[int, int], CellShape] = {}  # made when first laid
         tallest = max(s.rows for turned in self.shapes for s in turned)
         # A column has room for any two bodies one over the other, and for the spacing.
         self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
@@ -118,12 +127,19 @@ class Filler:
         self._allowed: dict[int, int] = {}
 
     def search(self, order: Sequence[int], tries: int) -> list[GridSpot]:
-        """Return the best filling found for these bodies, repeats included."""
+        """Return the best filling found for these bodies, repeats included.
+
+        It ends as soon as no filling can be shorter.
+        """
+        # No body ends sooner than where it is alone, in the turn in which it is shortest.
+        least = max(min(shape.columns for shape in self.shapes[body]) for body in order)
         best: list[GridSpot] = []
         best_order: list[int] = []
         begun = [_Filling()]  # the first sheet of the best, at some stages: others go on from there
         # With no tries to spare, only the order that is best most often.
         for key in self._keys() if tries else self._keys()[:1]:
+            if best and self.measure(best)[:2] == (0, least):
+                return best
             ranked = sorted(order, key=lambda b: (-key(self.shapes[b][0], self._area[b]), b))
             if ranked != best_order:
                 stages = [_Filling()]
@@ -132,6 +148,8 @@ class Filler:
                     best, best_order, begun = spots, ranked, stages
         chance = random.Random(1)  # a fixed seed: the same pieces give the same nest
         for n in range(tries if len(set(order)) > 1 else 0):
+            if self.measure(best)[:2] == (0, least):
+                break
             i, j = chance.sample(range(len(order)), 2)
             if best_order[i] == best_order[j]:
                 continue
@@ -211,7 +229,7 @@ class Filler:
             if most is not None and best[0] > most:
                 return now.laid, [*now.left, *order[n:]]
             now.laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
-            now.places.append(((kind, best[3]), best[1] * self.stride + best[2]))
+            now.places.append(_Laid(best[1], best[2], (kind, best[3])))
             now.used = max(now.used, best[0])
         return now.laid, now.left
 
@@ -227,37 +245,50 @@ class Filler:
         for end, turn in ends:
             if best is not None and end > best[0]:
                 break
-            at = self._first_free(now, kind, turn)
+            columns = self.shapes[body][turn].columns
+            at = self._first_free(now, kind, turn, None if best is None else best[0] - columns)
             if at is not None:
-                rank = (at[0] + self.shapes[body][turn].columns, *at, turn)
+                rank = (at[0] + columns, *at, turn)
                 best = rank if best is None else min(best, rank)
         return best
 
-    def _first_free(self, now: _Filling, kind: int, turn: int) -> tuple[int, int] | None:
-        """Return the column and row furthest left, then lowest, where a kind clears all laid."""
-        blocked, seen, base = now.fronts.get((kind, turn), _Front())
-        known = self._pairs.setdefault((kind, turn), {})
-        start = base * self.stride
-        for fixed, place in now.places[seen:]:
-            meet, origin = known.get(fixed) or self._meeting(fixed, (kind, turn))
-            at = place - start - origin
-            # What is moved below 0 is lost: it lies before the first column kept.
-            blocked |= meet << at if at >= 0 else meet >> -at
+    def _first_free(
+        self, now: _Filling, kind: int, turn: int, most: int | None
+    ) -> tuple[int, int] | None:
+        """Return the column and row furthest left, then lowest, where a kind clears all laid.
+
+        Past column ``most`` none is looked for.
+        """
+        moving = kind, turn
+        blocked, seen, base, still = now.fronts.get(moving, _Front())
         columns, rows = self._room[kind][turn]
         reach = now.used + self.pad + 1
         if columns is not None:
             reach = min(reach, columns)
+        if most is not None:
+            reach = min(reach, most + 1)
+        if reach <= base:
+            return None
+        waiting = sorted((*still, *now.places[seen:]), reverse=True)
+        before = self.pad + self._cells[kind][turn].columns
         # A few columns at a time: what is free mostly lies in the first.
         some = self._corners(rows)
         found = None
         while base < reach and found is None:
+            # What lies further right than a body there reaches is not in its way.
+            while waiting and waiting[-1].column < base + WINDOW + before:
+                laid = waiting.pop()
+                meet, origin = self._meeting(laid.fixed, moving)
+                at = (laid.column - base) * self.stride + laid.row - origin
+                # What is moved below 0 is lost: it lies before the first column kept.
+                blocked |= meet << at if at >= 0 else meet >> -at
             free = some & ~(blocked & some)
             column = ((free & -free).bit_length() - 1) // self.stride if free else WINDOW
             base += column
             blocked >>= column * self.stride
             if free:
                 found = base, (free & -free).bit_length() - 1 - column * self.stride
-        now.fronts[kind, turn] = _Front(blocked, len(now.laid), base)
+        now.fronts[moving] = _Front(blocked, len(now.places), base, tuple(waiting))
         return found if found is not None and base < reach else None
 
     def _room_for(self, shape: BaseGeometry) -> tuple[int | None, int]:
@@ -268,23 +299,28 @@ class Filler:
             return None, rows
         return math.floor((self.length_mm - length) / self.cell + 1e-6) + 1, rows
 
-    def _grow(self, shape: BaseGeometry, spacing: float) -> CellShape:
-        """Return the cells within the spacing of a shape; its own corner is ``pad`` cells in."""
+    def _kept_clear(self, fixed: tuple[int, int]) -> CellShape:
+        """Return the cells within the spacing of a kind in a turn; its own corner is ``pad`` cells in."""
         from shapely import affinity
 
-        # 128 sides to a circle: the corners cut 0.0003 of the spacing inside it at most.
-        wide = shape.buffer(spacing, quad_segs=32) if spacing > 0 else shape
-        inset = self.pad * self.cell
-        return cells_of(affinity.translate(wide, inset, inset), self.cell)
+        if fixed not in self._grown:
+            kind, turn = fixed
+            shape = self._distinct[kind][turn]
+            # 128 sides to a circle: the corners cut 0.0003 of the spacing inside it at most.
+            wide = shape.buffer(self._spacing_mm, quad_segs=32) if self._spacing_mm > 0 else shape
+            inset = self.pad * self.cell
+            self._grown[fixed] = cells_of(affinity.translate(wide, inset, inset), self.cell)
+        return self._grown[fixed]
 
     def _meeting(self, fixed: tuple[int, int], moving: tuple[int, int]) -> tuple[int, int]:
         """Return where ``moving`` may not lie for ``fixed``: a mask and the shift of its origin."""
-        mask, origin = meeting_places(
-            self._grown[fixed[0]][fixed[1]], self.shapes[moving[0]][moving[1]], self.stride
-        )
-        found = mask, origin + self.pad * (self.stride + 1)
-        self._pairs.setdefault(moving, {})[fixed] = found
-        return found
+        known = self._pairs.setdefault(moving, {})
+        if fixed not in known:
+            mask, origin = meeting_places(
+                self._kept_clear(fixed), self._cells[moving[0]][moving[1]], self.stride
+            )
+            known[fixed] = mask, origin + self.pad * (self.stride + 1)
+        return known[fixed]
 
     def _corners(self, rows: int) -> int:
         """Return the mask of the corners that lie in the first ``rows`` of a few columns."""

@@ -213,7 +213,7 @@ def test_what_takes_more_than_a_hundred_square_centimetres_has_no_spare(parts, w
     assert kind.spare.count == spares
 
 
-def test_sheets_are_nested_on_half_a_millimetre_in_twenty_arrangements_and_framed(parts, sheets):
+def test_sheets_are_nested_on_half_a_millimetre_in_forty_arrangements_and_framed(parts, sheets):
     asked = []
     fine = film_kit("roll", Film(spacing=read_length("1 mm")))
 
@@ -222,7 +222,12 @@ def test_sheets_are_nested_on_half_a_millimetre_in_twenty_arrangements_and_frame
         return nest(pieces, film.run, replace(settings, tries=0))
 
     film_sheets([replace(parts[-1], film=fine)], nester)
-    assert asked == [pytest.approx((1.0015, 0.50075, 20), abs=1e-9)]  # as many cells as stated
+    assert asked.pop() == pytest.approx((1.0015, 0.50075, 40), abs=1e-9)  # as many cells as stated
+    # Twelve parts that differ are laid on this grid, and thirteen on one twice as coarse.
+    many = [replace(parts[-1], film=fine, outline=rectangle(30 + n, 9)) for n in range(13)]
+    film_sheets([replace(part, number=n) for n, part in enumerate(many)], nester)
+    film_sheets([replace(part, number=n) for n, part in enumerate(many[:-1])], nester)
+    assert [cell for _, cell, _ in asked] == pytest.approx([1.0015, 0.50075], abs=1e-9)
     for sheet in sheets:
         box = shapely.union_all([to_shapely(one.block) for one in sheet.parts]).bounds
         assert to_line_string(sheet.frame).bounds == pytest.approx(

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from itertools import product
 
+import numpy as np
+import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import affinity
 
-from livery.make.nest.cell_mask import CellShape, Run, meeting_places, whole_bytes
+from livery.make.nest.cell_mask import CellShape, Run, cells_of, meeting_places, whole_bytes
 
 
 @st.composite
@@ -61,3 +65,42 @@ def test_blocks_are_the_same_cells(shape: CellShape) -> None:
     assert len(held) == len(set(held))
     assert set(held) == cells(shape)
     assert sum((1 << (c * 16 + r)) for c, r in held) == shape.bits(16)
+
+
+@st.composite
+def plates(draw: st.DrawFn) -> shapely.Geometry:
+    """Boxes and discs joined, or with one cut out: sides on the grid, holes and parts apart."""
+    tenths = st.integers(0, 60)
+    boxes = [
+        shapely.box(x, y, x + w, y + h)
+        for x, y, w, h in draw(
+            st.lists(st.tuples(*[tenths.map(lambda n: n / 10 + 0.1)] * 4), min_size=1, max_size=4)
+        )
+    ]
+    disc = shapely.Point(draw(tenths) / 10, draw(tenths) / 10).buffer(draw(tenths) / 15, 8)
+    whole = shapely.union_all(boxes)
+    cut = whole.difference(disc) if draw(st.booleans()) else whole.union(disc)
+    plate = whole if cut.is_empty else cut
+    return affinity.translate(plate, -plate.bounds[0], -plate.bounds[1])
+
+
+@settings(max_examples=60, deadline=None)
+@given(plates(), st.sampled_from([0.5, 0.3, 1.1]))
+def test_cells_are_those_a_shape_touches(plate: shapely.Geometry, cell: float) -> None:
+    found = cells_of(plate, cell)
+    across, up = (grid.ravel() for grid in np.mgrid[0 : found.columns, 0 : found.rows])
+    boxes = shapely.box(across * cell, up * cell, (across + 1) * cell, (up + 1) * cell)
+    filled = np.array([c in cells(found) for c in zip(across.tolist(), up.tolist(), strict=True)])
+    # What a shape is inside of is filled; what is filled, it is at least on the side of.
+    assert filled[shapely.area(shapely.intersection(plate, boxes)) > 1e-6].all()
+    assert shapely.dwithin(plate, boxes[filled], 1e-6).all()
+    assert (found.columns, found.rows) == pytest.approx(
+        np.ceil(np.array(plate.bounds[2:]) / cell - 1e-6)
+    )
+
+
+def test_a_side_on_the_grid_is_in_the_column_on_both_sides_of_it_and_in_no_row_beyond() -> None:
+    ell = shapely.Polygon([(0, 0), (3, 0), (3, 1), (1, 1), (1, 3), (0, 3)])
+    assert cells_of(ell, 1.0).runs == ((0, 0, 3), (1, 0, 3), (2, 0, 1))
+    nudged = shapely.transform(ell, lambda corners: corners + 1e-12 * (corners == 1))
+    assert cells_of(nudged, 1.0) == cells_of(ell, 1.0)

@@ -94,6 +94,29 @@ def test_a_filling_is_given_up_only_if_it_takes_more_film(length):
     assert (last == 0) == (length is None)
 
 
+def test_no_more_is_tried_once_no_filling_can_be_shorter(monkeypatch):
+    rods = [[shapely.box(0, 0, 60 - n, 2)] for n in range(9)]
+    filler, fills = Filler(rods, 40.0, None, 1.0, 0.5), []
+    fill = filler.fill
+    monkeypatch.setattr(filler, "fill", lambda *given: fills.append(given) or fill(*given))
+    assert filler.measure(filler.search(range(9), 20))[1] == 120  # the longest alone
+    assert len(fills) == 1
+    narrow = Filler(rods, 20.0, None, 1.0, 0.5)
+    assert narrow.measure(narrow.search(range(9), 20))[1] > 120
+
+
+def test_a_longer_way_is_not_looked_for_past_the_end_of_a_shorter_one(monkeypatch):
+    rods = [[shapely.box(0, 0, 3, 30), shapely.box(0, 0, 30, 3)] for _ in range(6)]
+    filler, met = Filler(rods, 40.0, None, 1.0, 0.5), set()
+    meeting = filler._meeting
+    monkeypatch.setattr(
+        filler, "_meeting", lambda fixed, moving: met.add(moving) or meeting(fixed, moving)
+    )
+    spots = filler.fill([0] * 6)
+    assert {(spot.turn, spot.row) for spot in spots} == {(0, 0)}
+    assert met == {(0, 0)}  # never where it would lie along the film
+
+
 def test_wedges_interlock():
     # Two right-angled wedges fill a rectangle; boxes could only stand side by side.
     wedge = polygon([Point(0, 0), Point(60, 0), Point(0, 40)])
