@@ -164,6 +164,9 @@ def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) ->
 NOT_FOUND = "name-not-found"
 """The code of a fault that the check of references reports too, in more words."""
 
+NO_SHAPE = "no-shape"
+"""The code of a keep-out without a shape, which may have been meant to change another."""
+
 
 def not_found(name: object) -> LiveryError:
     """Return the error for a name or a file of the description that is not there.

@@ -61,14 +61,15 @@ def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
 
 @lru_cache(maxsize=1 << 16)
 def written(value: float, decimals: int) -> str:
-    """Return a value as text, rounded to ``decimals``, without trailing zeros.
+    """Return a coordinate of a file as text, rounded to ``decimals``, without trailing zeros.
 
-    The same outlines are written into several files: most numbers come again.
+    A half is rounded to whichever side its number in binary lies.  The same outlines are written
+    into several files: most numbers come again.
 
     >>> written(12.50, 3)
     '12.5'
     """
-    text = f"{rounded_value(value, decimals):.{decimals}f}"
+    text = f"{round(value, max(decimals, _GUARD_DECIMALS)):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

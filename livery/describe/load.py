@@ -14,10 +14,10 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import NO_OUTLINE
 from livery.describe.measured import MEASURED
 from livery.describe.own_entries import own_paints
-from livery.describe.replaced_lists import LOST, explained
+from livery.describe.replaced_lists import LOST, ReplacedList, explained
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
-from livery.findings import Finding, Place, Severity
+from livery.findings import NO_SHAPE, Finding, Place, Severity
 from livery.toml.known_keys import meant_key
 from livery.toml.places import Key, nearest_place
 
@@ -31,7 +31,8 @@ class Description:
     checked; it is None where a fault touches everything.  ``faults`` are what
     reading found.  ``tables`` are the tables of rows that were read, ``dropped`` the entries that a
     file drops, by their keys, whose last part is the name.  ``own_paints`` are the paints that a
-    vehicle's files change, with their names in a train.
+    vehicle's files change, with their names in a train.  ``replaced`` are the entries of lists that
+    stand instead of other lists, by their places.
     """
 
     file: Path
@@ -42,6 +43,7 @@ class Description:
     tables: tuple[Path, ...] = ()
     dropped: Mapping[Key, Place] = field(default_factory=dict)
     own_paints: Mapping[str, str] = field(default_factory=dict)
+    replaced: Mapping[Place, ReplacedList] = field(default_factory=dict)
 
     @property
     def misread(self) -> frozenset[str]:
@@ -83,6 +85,8 @@ class Description:
         """
         finding = self._with_drop(finding)
         place = finding.place or self.place_of(finding.key) or Place(self.file)
+        if finding.code == NO_SHAPE and (of := self.replaced.get(place)):
+            finding = of.explaining(finding)
         parts = _parts(finding.key)
         first = (
             None
@@ -127,6 +131,7 @@ def load_description(file: Path) -> Description:
             tables=written.tables,
             dropped=written.dropped,
             own_paints={} if "train" in data else own_paints(written),
+            replaced=written.replaced,
         )
     except ValidationError as error:
         from livery.describe.key_examples import KEY_EXAMPLES
@@ -144,7 +149,14 @@ def load_description(file: Path) -> Description:
             faults = tuple(f for f in faults if f.code != NO_OUTLINE)
         sound = _sound_part(data, error)
         return Description(
-            file, data, places, sound, faults, tables=written.tables, dropped=written.dropped
+            file,
+            data,
+            places,
+            sound,
+            faults,
+            tables=written.tables,
+            dropped=written.dropped,
+            replaced=written.replaced,
         )
 
 

@@ -62,6 +62,11 @@ class ReplacedList:
             "true adds one. Or write every entry in full."
         )
 
+    def explaining(self, fault: Finding) -> Finding:
+        """Return a fault of this entry that says which list it stands instead of."""
+        message = f"{fault.message}: this list replaces that in {self.source}"
+        return replace(fault, message=message, remedy=self.remedy)
+
     @property
     def _meant(self) -> str | None:
         close = difflib.get_close_matches(self.called or "", self.names, n=1, cutoff=0.6)
@@ -104,6 +109,6 @@ def explained(faults: Iterable[Finding], replaced: Mapping[Place, ReplacedList])
         names.append(name)
         verb = "is" if len(names) == 1 else "are"
         listed = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
-        message = f"{listed} {verb} missing from {table}: this list replaces that in {of.source}"
-        found[fault.place, table] = replace(fault, message=message, remedy=of.remedy)
+        message = f"{listed} {verb} missing from {table}"
+        found[fault.place, table] = of.explaining(replace(fault, message=message))
     return list(found.values())

@@ -121,6 +121,13 @@ def to_length(value: Any) -> Length:
         if re.search(r"\d\.\d+,\d", value):  # a point in thousands, then a decimal comma
             remedy = f'Write "{value.replace(".", "").replace(",", ".")}".'
         raise wrong("length", f'"{value}" has a comma within its number', remedy)
+    if (place := _POSITION.fullmatch(value.strip())) and place["offset"]:
+        raise wrong(
+            "length",
+            f'"{value}" is a place, and a distance is needed here',
+            f'Write a distance: "{place["offset"]}". Places stand in at, level, upright, start, end and '
+            "the edges of an area.",
+        )
     try:
         length = read_length(value)
     except UnitError as error:
@@ -215,20 +222,19 @@ def to_corner(value: Any) -> WrittenCorner:
         return value
     if value == CornerStyle.SQUARE.value:
         return SQUARE
+    styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
+    forms = ", ".join(f'{{ {s} = "4 in" }}' for s in styles)
+    remedy = f'Write "9 in" for a round one, "square", or one of {forms}.'
+    if isinstance(value, str) and re.fullmatch(r"[A-Za-z -]+", value.strip()):
+        size = " without a size" if value in styles else ""
+        raise wrong("corner", f'"{value}"{size} is not a kind of corner', remedy)
     if isinstance(value, str | int | float) and not isinstance(value, bool):
         return WrittenCorner(CornerStyle.ROUND, to_radius(value))
-    styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
     if isinstance(value, dict) and len(value) == 1:
         ((style, size),) = value.items()
         if style in styles:
             return WrittenCorner(CornerStyle(style), to_positive_length(size))
-    raise wrong(
-        "corner",
-        "this is not a kind of corner",
-        'Write "9 in" for a round one, "square", or one of '
-        + ", ".join(f'{{ {s} = "4 in" }}' for s in styles)
-        + ".",
-    )
+    raise wrong("corner", "this is not a kind of corner", remedy)
 
 
 def to_angle(value: Any) -> float:

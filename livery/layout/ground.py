@@ -10,7 +10,7 @@ from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
 from livery.describe.opening_names import ACROSS, UP, labels_on
-from livery.findings import Finding, LiveryError, Severity, collected
+from livery.findings import NO_SHAPE, Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
@@ -172,7 +172,7 @@ def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[
         yield shape_on_panel(entry, frame, folder, key)
     else:
         remedy = "Write rectangle and at, circle, edges, a path, rivets or a rail."
-        raise LiveryError([Finding("shape", "this keep-out has no shape", remedy, key=key)])
+        raise LiveryError([Finding(NO_SHAPE, "this keep-out has no shape", remedy, key=key)])
 
 
 def rivet_row(row: RivetRow, frame: Frame) -> tuple[Point, Point, int]:

@@ -179,7 +179,7 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         return (
             "unknown-key",
             f'"{name}" is not a key of {table_name(key[:-1])}',
-            nearest_key(str(name), key, value, known.model),
+            nearest_key(str(name), key, value, known.model, known.examples),
         )
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."

@@ -11,6 +11,7 @@ from typing import Any
 from livery.toml.entry import Entry
 from livery.toml.key_example import example
 from livery.toml.places import Key
+from livery.toml.text import toml_key
 
 
 def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
@@ -132,9 +133,20 @@ MEANT_KEYS = {
 """The key that is meant by another word for it."""
 
 
+_LEVEL = 'A band straight across has its middle at a height: level = "waist - 2 in". '
+_UPRIGHT = 'A band straight up has its middle at a station: upright = "3 ft". '
+_ROUND = 'To run round an area, write round = { bottom = "1 ft", top = "2 ft" }.'
+_AREA = (
+    'Write area = { top = "1 ft 6 in" } for all below a height, { bottom = … } for all above it.'
+)
+
 REMEDIES = {
     ("as_built", "outline"): 'Write the outline without "outline": as_built = { polygon = [...] }.',
     ("", "film"): 'A film names its paints: [film.NAME] with paints = ["cream"].',
+    **{("lining", key): _LEVEL + _ROUND for key in ("bottom", "top", "height")},
+    **{("lining", key): _UPRIGHT + _ROUND for key in ("left", "right", "station")},
+    **{("field", key): _AREA for key in ("bottom", "top", "height", "up_to")},
+    ("ornament", "size"): 'Did you mean "height"?',
 }
 """What to write instead of a key, by the table it was written in ("" for any)."""
 
@@ -172,16 +184,18 @@ def example_at(key: Key, whole: type[Entry], own: Mapping[str, str]) -> str:
     return ""
 
 
-def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
+def nearest_key(
+    name: str, key: Key, value: Any, whole: type[Entry], examples: Mapping[str, str]
+) -> str:
     """Return the remedy for an unknown key: the nearest known one, and all that may stand there.
 
-    ``whole`` is the model of the file the key is in, ``value`` what the key has.
+    ``whole`` is the model of the file the key is in, ``value`` what the key has, ``examples`` are
+    of keys whose values the model cannot show.
     """
     known = keys_at(key[:-1], whole)
     listed = ", ".join(known)
-    if remedy := REMEDIES.get(
-        (str(key[-2]) if len(key) > 1 else "", name), REMEDIES.get(("", name))
-    ):
+    table = next((part for part in reversed(key[:-1]) if isinstance(part, str)), "")
+    if remedy := REMEDIES.get((table, name), REMEDIES.get(("", name))):
         return f"{remedy} Known here: {listed}."
     if isinstance(value, dict) and len(key) == 2 and _is_table_itself(key, value, known):
         return f"Write [{key[0]}] without a name: there is only one."
@@ -192,6 +206,11 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     if meant := meant_key(name, known):
         return f'Did you mean "{meant}"? Known here: {listed}.'
     within = [k for k in known for i in ((), (0,)) if name in keys_at((*key[:-1], k, *i), whole)]
+    form = ""
+    if len(within) == 1 and isinstance(value, dict | list):
+        form = _written_within(name, (*key[:-1], within[0]), whole, examples)
+    if form:
+        return f"Write {form}. Known here: {listed}."
     if 1 <= len(within) <= MOST_TABLES_NAMED:
         return f'"{name}" is written in {" or ".join(within)}. Known here: {listed}.'
     elsewhere = _tables_with(name, whole)
@@ -200,6 +219,17 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def _written_within(name: str, table: Key, whole: type[Entry], examples: Mapping[str, str]) -> str:
+    """Return how a key is written in a table of its own within the one it was written in."""
+    if not all(isinstance(part, str) for part in table):
+        return ""  # within a list, where headings have no number
+    several = holds_tables(table, whole)
+    own = (*table, 0, name) if several else (*table, name)
+    value = example_at(own, whole, examples)
+    heading = f"[{'.'.join(toml_key(str(part)) for part in table)}]"
+    return f"{name} = {value} in {f'[{heading}]' if several else heading}" if value else ""
 
 
 def _is_table_itself(key: Key, value: Mapping[str, Any], known: Sequence[str]) -> bool:

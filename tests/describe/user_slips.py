@@ -335,4 +335,15 @@ SLIPS: dict[str, tuple[str, str]] = {
     "window as built given twice": ('called = "window"', 'called = "window"\nas_built = { left = "77 mm", right = "115 mm", width = "38 mm" }'),
     "window as built of another size": ('called = "window"', 'called = "window"\nas_built = { width = "38 in" }'),
     "copies of a window as built": ('called = "window"', 'called = "window"\nrepeat = { count = 2, pitch = "2 ft" }\nas_built = { left = "77 mm" }'),
+    # what a first user wrote for a cab side and a tender
+    "rivets below the panel": ("[film.cream]", '[[panel.side.rivets]]\nstart = ["3 in", "2 in"]\npitch = "6 in"\n\n[film.cream]'),
+    "band between two heights": ('inset = "3 in"\nprocess', 'bottom = "waist - 4 in"\ntop = "waist"\nprocess'),
+    "band between two stations": ('inset = "3 in"\nprocess', 'left = "2 ft"\nprocess'),
+    "inset from a place": ('inset = "3 in"\nprocess', 'inset = { bottom = "waist - 4 in" }\nprocess'),
+    "corner of no form": ('inset = "3 in"', 'inset = "3 in"\ncorner = "bevelled"'),
+    "height of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\nheight = "1 ft 6 in"'),
+    "top of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\ntop = "1 ft 6 in"'),
+    "four edges as built": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", left = "115 mm", right = "114 mm", top = "229 mm" }'),
+    "two widths as built": ('{ width = "230 mm", height', '{ width = ["230 mm", "229 mm"], height'),
+    "opening of the other hand as an entry of its own": ("[film.cream]", '[panel.other]\nmirror_of = "side"\n\n[[panel.other.keep_out]]\ncalled = "window"\nas_built = { left = "60 mm" }\n\n[film.cream]'),
 }  # fmt: skip

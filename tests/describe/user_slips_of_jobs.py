@@ -191,4 +191,5 @@ JOB_SLIPS: dict[str, tuple[str, str]] = {
     "place without blanks": (_AT, 'at = ["4 ft", "waist-2 in"]'),
     "place the other way about": (_AT, 'at = ["4 ft", "2 in + waist"]'),
     "place in words": (_AT, 'at = ["4 ft", "2 in above waist"]'),
+    "size of a drawing": ('height = "1 ft"\n', 'size = "1 ft"\n'),
 }  # fmt: skip

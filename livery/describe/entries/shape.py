@@ -28,6 +28,13 @@ WAYS = ("rectangle", "polygon", "circle", "path", "file")
 """The ways an outline may be given, apart from the edges of a box."""
 
 
+OUT_OF_SQUARE = (
+    "measure each corner across and up from the bottom left one, with a square on the bottom edge, and "
+    'write polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
+)
+"""How a panel that is out of square is measured and written."""
+
+
 class BoxShape(Entry):
     """The edges of a shape; an edge that is left out is that of the panel."""
 
@@ -212,6 +219,14 @@ class AsBuilt(MetalShape):
     height: MetalSize | None = None
     """Overall height as built, measured on the metal."""
 
+    @field_validator("width", "height", mode="before")
+    @classmethod
+    def _is_one_size(cls, value: Any) -> Any:
+        if isinstance(value, list | tuple):
+            words = "the overall width and height are one size each"
+            raise wrong("shape", words, f"For sides that differ, {OUT_OF_SQUARE}")
+        return value
+
     @model_validator(mode="after")
     def _is_sizes_or_an_outline(self) -> AsBuilt:
         given = [w for w in WAYS if getattr(self, w) is not None]
@@ -219,6 +234,11 @@ class AsBuilt(MetalShape):
         if given and sizes:
             message = f"this panel as built is given twice, by {given[0]} and {sizes[0]}"
             raise wrong("shape", message, "Keep the outline, or the overall sizes.")
+        sides = [e for e in BoxShape.model_fields if getattr(self, e) is not None]
+        if sides and not given:
+            words = f"a panel as built is not given by its edges ({', '.join(sides)}): it may lean"
+            remedy = f"Give its width and height. If it is out of square, {OUT_OF_SQUARE}"
+            raise wrong("shape", words, remedy)
         if self.has_outline and not given:
             loose = " and ".join(sorted(self.model_fields_set - {"width", "height"}))
             remedy = "Add width and height instead, or the whole outline as built: " + (
