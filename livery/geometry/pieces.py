@@ -156,7 +156,7 @@ def following_in_rings(ring: Indices) -> Indices:
     import numpy as np
 
     after = np.arange(1, len(ring) + 1)
-    last = np.flatnonzero(np.append(ring[1:] != ring[:-1], True))
+    last = np.flatnonzero(np.append(ring[1:] != ring[:-1], True)[: len(ring)])
     after[last] = np.append(0, last[:-1] + 1)
     return after
 

@@ -10,7 +10,8 @@ from fontTools.misc.transform import Transform
 from livery.geometry.chords import chords_of_pieces
 from livery.geometry.flatten import CHORD_MM
 from livery.geometry.inset_many import _is_inset_already, _lie_apart
-from livery.geometry.outline import Point, chain
+from livery.geometry.offset import inset
+from livery.geometry.outline import EMPTY, Outline, Point, chain
 from livery.geometry.pieces import pieces_of
 from livery.geometry.shapes import Corner, circle, rectangle
 
@@ -74,3 +75,12 @@ def test_a_raw_parallel_is_the_inset_if_every_ring_runs_as_before_and_holes_are_
     assert not _is_inset_already(pieces, pieces_of(turned))
     for contours in (away, within, shells):
         assert not _is_inset_already(pieces_of(contours), pieces_of(contours))
+
+
+def test_of_a_strip_with_many_nodes_that_is_as_wide_as_both_insets_nothing_is_left():
+    """Two microns short of nothing, as of one with few nodes: thinner than chords are off."""
+    low = [P(0.5 * i, 0.0004 * (i % 2)) for i in range(300)]
+    high = [P(p.x, 2.0015 - p.y) for p in reversed(low)]
+    strip = Outline((chain([*low, *high]),))
+    assert inset(strip, 0.9, "round").node_count > 0
+    assert inset(strip, 1.0, "round") == inset(rectangle(150, 2.0015), 1.0) == EMPTY
