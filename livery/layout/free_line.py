@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lining import Lining, Taper
 from livery.findings import attached_to, fault
-from livery.geometry.measure import length, nearest
+from livery.geometry.measure import length, point_at
 from livery.geometry.offset import parallel, stroke
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.outline import Contour, Line, Outline, Point, chain
 from livery.geometry.ribbon import Station, ribbon, tapered
-from livery.geometry.segments import arc_through
+from livery.geometry.segments import arc_through, nearest_parameter, segment_length, trimmed
 from livery.geometry.smooth_path import smooth_path, way_along
 from livery.layout.fit import SAME_MM
 from livery.layout.frame import Frame
@@ -83,7 +83,7 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     ):
         return smooth_path(points, entry.leave, entry.arrive)
     if entry.curve == "arc":
-        return Contour((_arc(*points),), closed=False)
+        return _arc(*points, in_two=getattr(entry, "widths", None) is not None)
     return chain(points, closed=False)
 
 
@@ -99,34 +99,36 @@ def require_no_repeat(points: Sequence[Point], entry: Lining | Words) -> None:
             raise fault("repeated-point", message, "Leave one out.")
 
 
-def _arc(start: Point, middle: Point, end: Point) -> Arc | Line:
-    return arc_through(start, middle, end)
+def _arc(start: Point, middle: Point, end: Point, *, in_two: bool) -> Contour:
+    """Return the arc through three points; in two where the line has a width at each of them."""
+    arc = arc_through(start, middle, end)
+    if not in_two:
+        return Contour((arc,), closed=False)
+    if isinstance(arc, Line):
+        return chain((start, middle, end), closed=False)
+    t = nearest_parameter(arc, middle)
+    return Contour((trimmed(arc, 0.0, t), trimmed(arc, t, 1.0)), closed=False)
 
 
 def _beside(points: Sequence[Point], base: Contour, first: float, last: float) -> list[Point]:
     """Return points moved to the right of travel, from ``first`` to ``last`` mm along the line."""
-    from livery.geometry.measure import point_at
-
-    whole = length(base)
     moved = []
-    run = 0.0
-    for i, p in enumerate(points):
-        if i:
-            run = _run_to(base, p, run)
-        along = point_at(base, min(run, whole))[1]
-        away = first + (last - first) * run / whole
+    for p, run in zip(points, _runs(base, points), strict=True):
+        along = point_at(base, run)[1]
+        away = first + (last - first) * run / length(base)
         moved.append(Point(p.x + away * along.y, p.y - away * along.x))
     return moved
 
 
-def _run_to(base: Contour, point: Point, after: float) -> float:
-    """Return how far along a path one of its own points lies, beyond a distance already run."""
-    done = 0.0
-    for segment in base.segments:
-        done += length(Contour((segment,), closed=False))
-        if done > after + 1e-9 and math.dist(segment.end, point) < 1e-6:
-            return done
-    return done if nearest(base, point).distance < 1e-6 else after
+def _runs(path: Contour, points: Sequence[Point]) -> list[float]:
+    """Return how far along a path each of its own points is: an arc passes one between its ends."""
+    runs = _node_runs(path)
+    return runs if len(runs) == len(points) else [way_along(path, p) for p in points]
+
+
+def _node_runs(path: Contour) -> list[float]:
+    """Return how far along a path each of its nodes is."""
+    return [0.0, *accumulate(segment_length(s) for s in path.segments)]
 
 
 def drawn_line(path: Contour, width: float, entry: Lining, scale: Scale) -> Outline:
@@ -153,11 +155,5 @@ def widths_along(
 ) -> list[Station]:
     """Return how far along a line each of its points is, and its width there, in mm."""
     assert entry.widths is not None
-    runs = [0.0]
-    for segment in path.segments:
-        runs.append(runs[-1] + length(Contour((segment,), closed=False)))
-    if marks:
-        runs = [way_along(path, p) for p in marks]
-    elif len(runs) != len(entry.widths):  # an arc through three points is one segment
-        runs = [runs[-1] * i / (len(entry.widths) - 1) for i in range(len(entry.widths))]
+    runs = [way_along(path, p) for p in marks] if marks else _node_runs(path)
     return [Station(r, scale.to_model(w)) for r, w in zip(runs, entry.widths, strict=True)]

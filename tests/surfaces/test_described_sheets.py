@@ -251,6 +251,27 @@ curve = "smooth"
     assert only(plan, "lining.2")
 
 
+def test_repeats_of_a_line_on_a_cone_lie_to_its_right_and_run_to_its_last_point(
+    tmp_path: Path,
+) -> None:
+    line = """
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+along = [["200 mm", "side"], ["1500 mm", "side"], ["2800 mm", "side"]]
+"""
+    first = to_shapely(only(laid(tmp_path, CONE + line), "lining.0")[0].outline)
+    repeated = laid(tmp_path, CONE + line + 'count = 2\nspacing = "100 mm"\n')
+    rolled = repeated.frame.rolled
+    assert rolled is not None
+    both = to_shapely(only(repeated, "lining.0")[0].outline)
+    (second,) = shapely.get_parts(both.difference(first.buffer(0.1)))
+    assert first.distance(second) == pytest.approx(10.0 - 1.0, abs=0.02)
+    slant = rolled.barrel.slant / rolled.barrel.length
+    assert first.length / 2.0 == pytest.approx(260.0 * slant + 1.0, abs=0.05)
+    assert second.centroid.y < first.centroid.y  # it runs from left to right
+
+
 def test_fields_and_keep_outs_on_a_cone_follow_its_lines(tmp_path: Path) -> None:
     text = """
 [[panel.p.keep_out]]
