@@ -210,7 +210,7 @@ def _stretches(
     inward = inner - outer
     for line in course.lines(outer):
         sections = sections_beside(line, lambda _: (0.0, inward))
-        flags = _looked_at(laid.entry, sections, course, ground)
+        flags = _looked_at(laid.entry, sections, course, ground, depth=outer)
         if line.closed and not flags.all():  # begin where the line does not
             start = int(np.argmin(flags))
             flags = np.roll(flags, -start)
@@ -220,18 +220,23 @@ def _stretches(
 
 
 def _looked_at(
-    entry: Lining, sections: Sections, course: ClosedCourse | EdgeCourse, ground: Ground
+    entry: Lining,
+    sections: Sections,
+    course: ClosedCourse | EdgeCourse,
+    ground: Ground,
+    *,
+    depth: float,
 ) -> Flags:
     """Return which sections lie between a line's start and end, and beside the panel at all."""
     import shapely
 
     x, y = sections.at.T
-    box = ground.frame.extent
+    box, edge = ground.frame.extent, bounds(course.edge)
     flags: Flags = np.ones(len(x), dtype=bool)
     if entry.level is not None:  # the course is the edge of all that lies below
-        flags = (x > box.left) & (x < box.right) & (y > bounds(course.edge).bottom + 1.0)
+        flags = (x > box.left) & (x < box.right) & (y > edge.bottom + depth + 1.0)
     elif entry.upright is not None:  # or to the right
-        flags = (y > box.bottom) & (y < box.top) & (x < bounds(course.edge).right - 1.0)
+        flags = (y > box.bottom) & (y < box.top) & (x < edge.right - depth - 1.0)
     window = limits_of(entry, ground, upright=entry.runs_upright)
     if isinstance(course, EdgeCourse) and entry.round is not None:
         window = course.window

@@ -72,12 +72,26 @@ UNEVEN = {
     "gores, a bend tighter than the line": (LINE + TIGHT % (45, 46, 46.4), ((-40, 40), (900, 70))),
 }
 OFF_METAL = {
-    "plain, a line half over the top": (LINE + 'level = "150 mm"\n', (150, 150), "along 300 mm"),
+    "plain, a line half over the top": (
+        LINE + 'level = "150 mm"\n',
+        (150, 150),
+        "width of this lining is off the metal along 300 mm",
+    ),
     "plain, a line half over an end": (LINE + 'upright = "right"\n', (300, 75), "along 150 mm"),
     "plain, a strand wholly over": (
         BAND + 'level = "150 mm"\n',
         (300, 153),
-        "wholly off the metal",
+        "the cream strand is wholly off the metal",
+    ),
+    "plain, a strand wholly under the foot": (
+        BAND + 'level = "0.5 mm"\n',
+        (300, -0.5),
+        "the red strand is wholly off the metal",
+    ),
+    "plain, a strand wholly beyond an end": (
+        BAND + 'upright = "299.5 mm"\n',
+        (300, 150),
+        "the red strand is wholly off the metal",
     ),
     "plain, along an edge by points": (
         LINE + 'along = [["20 mm", "1 mm"], ["220 mm", "1 mm"]]\n',
@@ -141,6 +155,10 @@ SOUND = {
     "plain, spokes": LINE + 'along = [["150 mm", "75 mm"], ["150 mm", "130 mm"]]\n'
     'all_round = { centre = ["150 mm", "75 mm"], count = 12 }\n',
     "plain, an edge with an overhang": LINE + 'edges = ["top"]\ninset = "-1 mm"\n',
+    "plain, just above the foot": BAND + 'level = "3.2 mm"\n',
+    "plain, along the edge of an opening": LINE + 'round = "port"\ninset = "0 mm"\n'
+    '[[panel.side.keep_out]]\ncalled = "port"\nrectangle = ["60 mm", "40 mm"]\n'
+    'at = ["100 mm", "50 mm"]\n',
     "sloped, its own edge": BAND + 'edges = ["top"]\ninset = "3 mm"\n',
     "sloped, level below": LINE + 'level = "148 mm"\n',
     "rounded, through the corners": BAND + 'level = "140 mm"\n',
