@@ -17,6 +17,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.first_hand import Turned
+from livery.layout.fit import SAME_MM, AxisFit, take_in_proportion, take_in_the_middle
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind, entry_title, lining_title
 from livery.layout.plan import OnOtherHand, SizeRow
@@ -173,13 +174,8 @@ def _unsymmetric(
     """Warn of a livery drawn symmetric whose halves differ as built, and say what makes them so."""
     fit, key = frame.fit.x, f"panel.{frame.name}"
     middle = bounds(frame.drawn).centre.x
-    ends = fit.knots[0][1] + fit.knots[-1][1]
-
-    def differs(drawn: float) -> float:
-        return fit(drawn) + fit(2.0 * middle - drawn) - ends
-
-    worst = max((d for d, _ in fit.knots), key=lambda d: abs(differs(d)))
-    if abs(differs(worst)) <= SEEN_MM:
+    worst = max((d for d, _ in fit.knots), key=lambda d: abs(_differs(fit, d, middle)))
+    if abs(_differs(fit, worst, middle)) <= SEEN_MM:
         return
     as_drawn, by = halves_differ()
     if as_drawn > ONE_SIDED_MM or by <= SEEN_MM:
@@ -191,7 +187,10 @@ def _unsymmetric(
     names = [n for n, d in panel.datum.items() if d.station is not None and d.built is not None]
     if names:
         name = min(names, key=lambda n: abs(frame.stations[n] - fit(worst)))
-        now, even = frame.stations[name], frame.stations[name] - differs(worst)
+        now = frame.stations[name]
+        off = _differs(fit, worst, middle)
+        # What lies between this datum and its neighbours moves with it.
+        even = now - off / (_differs(_with_further(now, panel, frame, names), worst, middle) - off)
         if name in turned.stations:
             now, even = (frame.extent.width - place for place in (now, even))
         remedy = (
@@ -207,6 +206,20 @@ def _unsymmetric(
         )
         key = f"{key}.take_up.width"
     yield Finding("unsymmetric", message, remedy, Severity.WARNING, key)
+
+
+def _differs(fit: AxisFit, drawn: float, middle: float) -> float:
+    """Return by how much a drawn place and its mirror image are not so as built, in mm."""
+    return fit(drawn) + fit(2.0 * middle - drawn) - fit.knots[0][1] - fit.knots[-1][1]
+
+
+def _with_further(at: float, panel: Panel, frame: Frame, names: Sequence[str]) -> AxisFit:
+    """Return the map across with the datum at a place as built 1 mm further to the right."""
+    knots, measured = frame.fit.x.knots, [frame.stations[n] for n in names]
+    given = [k for k in knots[1:-1] if any(abs(k[1] - m) < SAME_MM for m in measured)]
+    moved = [(d, b + 1.0 if abs(b - at) < SAME_MM else b) for d, b in given]
+    take = take_in_the_middle if panel.take_up.width == "in the middle" else take_in_proportion
+    return take([knots[0], *moved, knots[-1]])
 
 
 def _is_drawn_symmetric(frame: Frame) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -54,6 +55,43 @@ def test_halves_that_differ_by_a_twentieth_as_drawn_are_meant_to(
     datum = '[panel.side.datum]\npillar = { station = "100 mm", built = "101 mm" }\n'
     lines = LINE + 'upright = "pillar"\n' + LINE + f'upright = "{300 + drawn} mm"\n'
     assert [f.code for f in plan_of(tmp_path, datum + lines).findings] == codes
+
+
+PILLARS = {
+    "one": {"pillar": (100.0, 103.0)},
+    "too near": {"pillar": (100.0, 98.5)},
+    "two": {"pillar": (90.0, 93.0), "door": (310.0, 311.0)},
+    "in the middle of it": {"pillar": (200.0, 202.0)},
+    "beyond the middle": {"door": (110.0, 110.0), "pillar": (300.0, 304.0)},
+}
+
+
+@pytest.mark.parametrize("way", ["in proportion", "in the middle"])
+@pytest.mark.parametrize("datums", PILLARS.values(), ids=PILLARS)
+def test_the_size_named_for_halves_unlike_makes_them_alike(
+    tmp_path: Path, datums: dict[str, tuple[float, float]], way: str
+) -> None:
+    def found(built: dict[str, float], origin: float) -> list[str]:
+        at = ", ".join(
+            f'{n} = {{ station = "{d + origin} mm", built = "{built[n]} mm" }}'
+            for n, (d, _) in datums.items()
+        )
+        places = {x + origin for d, _ in datums.values() for x in (d, 400.0 - d)}
+        lines = "".join(f'{LINE}upright = "{x} mm"\n' for x in sorted(places))
+        body = f'take_up = {{ width = "{way}" }}\ndatum = {{ {at} }}\n{lines}'
+        job = JOB.replace("} \n", "}\n").replace('mm"] }', f'mm"], at = ["{origin} mm", "0 mm"] }}')
+        (tmp_path / "job.toml").write_text(job + body, encoding="utf-8")
+        plan = lay_out(load_description(tmp_path / "job.toml"))
+        return [f.remedy for f in plan.findings if f.code == "unsymmetric"]
+
+    for origin in (0.0, 700.0):
+        built = {n: b for n, (_, b) in datums.items()}
+        (remedy,) = found(built, origin)
+        name, even, now = re.findall(
+            r'"(\w+)" again: at ([\d.]+) mm instead of ([\d.]+) mm', remedy
+        )[0]
+        assert float(now) == built[name]
+        assert found(built | {name: float(even)}, origin) == []
 
 
 @pytest.mark.parametrize(
