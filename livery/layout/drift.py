@@ -7,7 +7,7 @@ between the two is the drift.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
@@ -184,13 +184,15 @@ def _unsymmetric(
         "this panel and its livery are symmetric on the drawing; as built the two halves "
         f"differ by {by:.1f} mm, which shows"
     )
-    names = [n for n, d in panel.datum.items() if d.station is not None and d.built is not None]
-    if names:
-        name = min(names, key=lambda n: abs(frame.stations[n] - fit(worst)))
-        now = frame.stations[name]
-        off = _differs(fit, worst, middle)
+    built = [n for n, d in panel.datum.items() if d.station is not None and d.built is not None]
+    measured = {n: frame.stations[n] for n in built}
+    off = {n: _differs(fit, fit.drawn(at), middle) for n, at in measured.items()}
+    name = max(off, key=lambda n: abs(off[n]), default="")
+    if name and abs(off[name]) > SEEN_MM:
+        now = measured[name]
         # What lies between this datum and its neighbours moves with it.
-        even = now - off / (_differs(_with_further(now, panel, frame, names), worst, middle) - off)
+        further = _with_further(now, panel, fit, measured.values())
+        even = now - off[name] / (_differs(further, fit.drawn(now), middle) - off[name])
         if name in turned.stations:
             now, even = (frame.extent.width - place for place in (now, even))
         remedy = (
@@ -213,13 +215,12 @@ def _differs(fit: AxisFit, drawn: float, middle: float) -> float:
     return fit(drawn) + fit(2.0 * middle - drawn) - fit.knots[0][1] - fit.knots[-1][1]
 
 
-def _with_further(at: float, panel: Panel, frame: Frame, names: Sequence[str]) -> AxisFit:
+def _with_further(at: float, panel: Panel, fit: AxisFit, measured: Collection[float]) -> AxisFit:
     """Return the map across with the datum at a place as built 1 mm further to the right."""
-    knots, measured = frame.fit.x.knots, [frame.stations[n] for n in names]
-    given = [k for k in knots[1:-1] if any(abs(k[1] - m) < SAME_MM for m in measured)]
+    given = [k for k in fit.knots[1:-1] if any(abs(k[1] - m) < SAME_MM for m in measured)]
     moved = [(d, b + 1.0 if abs(b - at) < SAME_MM else b) for d, b in given]
     take = take_in_the_middle if panel.take_up.width == "in the middle" else take_in_proportion
-    return take([knots[0], *moved, knots[-1]])
+    return take([fit.knots[0], *moved, fit.knots[-1]])
 
 
 def _is_drawn_symmetric(frame: Frame) -> bool:

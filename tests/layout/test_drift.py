@@ -13,7 +13,8 @@ from fontTools.misc.transform import Identity
 from livery.describe.load import load_description
 from livery.geometry.outline import Outline, Point, chain
 from livery.layout.compose import lay_out
-from livery.layout.drift import lining_drift
+from livery.layout.drift import _differs, lining_drift
+from livery.layout.fit import AxisFit
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Plan
 from livery.process import Process
@@ -59,10 +60,9 @@ def test_halves_that_differ_by_a_twentieth_as_drawn_are_meant_to(
 
 PILLARS = {
     "one": {"pillar": (100.0, 103.0)},
-    "too near": {"pillar": (100.0, 98.5)},
-    "two": {"pillar": (90.0, 93.0), "door": (310.0, 311.0)},
+    "two": {"pillar": (90.0, 93.0), "door": (310.0, 310.5)},
     "in the middle of it": {"pillar": (200.0, 202.0)},
-    "beyond the middle": {"door": (110.0, 110.0), "pillar": (300.0, 304.0)},
+    "beyond the middle": {"door": (200.0, 200.0), "pillar": (300.0, 296.0)},
 }
 
 
@@ -71,27 +71,82 @@ PILLARS = {
 def test_the_size_named_for_halves_unlike_makes_them_alike(
     tmp_path: Path, datums: dict[str, tuple[float, float]], way: str
 ) -> None:
-    def found(built: dict[str, float], origin: float) -> list[str]:
+    def found(built: dict[str, float]) -> list[str]:
         at = ", ".join(
-            f'{n} = {{ station = "{d + origin} mm", built = "{built[n]} mm" }}'
+            f'{n} = {{ station = "{d + 700} mm", built = "{built[n]} mm" }}'
             for n, (d, _) in datums.items()
         )
-        places = {x + origin for d, _ in datums.values() for x in (d, 400.0 - d)}
-        lines = "".join(f'{LINE}upright = "{x} mm"\n' for x in sorted(places))
+        places = sorted({x + 700.0 for d, _ in datums.values() for x in (d, 400.0 - d)})
+        lines = "".join(f'{LINE}upright = "{x} mm"\n' for x in places)
+        job = JOB.replace('mm"] }', 'mm"], at = ["700 mm", "0 mm"] }')
         body = f'take_up = {{ width = "{way}" }}\ndatum = {{ {at} }}\n{lines}'
-        job = JOB.replace("} \n", "}\n").replace('mm"] }', f'mm"], at = ["{origin} mm", "0 mm"] }}')
         (tmp_path / "job.toml").write_text(job + body, encoding="utf-8")
         plan = lay_out(load_description(tmp_path / "job.toml"))
         return [f.remedy for f in plan.findings if f.code == "unsymmetric"]
 
-    for origin in (0.0, 700.0):
-        built = {n: b for n, (_, b) in datums.items()}
-        (remedy,) = found(built, origin)
-        name, even, now = re.findall(
-            r'"(\w+)" again: at ([\d.]+) mm instead of ([\d.]+) mm', remedy
-        )[0]
-        assert float(now) == built[name]
-        assert found(built | {name: float(even)}, origin) == []
+    built = {n: b for n, (_, b) in datums.items()}
+    (remedy,) = found(built)
+    words = re.search(r'"(\w+)" again: at ([\d.]+) mm instead of ([\d.]+) mm', remedy)
+    assert words is not None
+    assert (words[1], float(words[3])) == ("pillar", built["pillar"])
+    assert found(built | {"pillar": float(words[2])}) == []
+
+
+def test_on_the_other_hand_the_size_is_named_as_it_is_measured_there(tmp_path: Path) -> None:
+    lines = f'{LINE}upright = "pillar"\n{LINE}upright = "300 mm"\n'
+    other = '[panel.other]\nmirror_of = "side"\ndatum = { pillar = { built = "297 mm" } }\n'
+    plan = plan_of(tmp_path, 'datum.pillar = { station = "100 mm" }\n' + lines + other)
+    (found,) = (f for f in plan.findings if f.code == "unsymmetric")
+    assert "at 300.0 mm instead of 297.0 mm" in found.remedy
+
+
+def test_halves_unlike_by_where_the_width_is_taken_are_not_blamed_on_a_datum(
+    tmp_path: Path,
+) -> None:
+    # The datum is right; the 4 mm in width are taken from 200 to 300 mm.
+    datum = 'take_up = { width = "in the middle" }\nas_built = { width = "404 mm" }\n'
+    datum += 'datum.pillar = { station = "100 mm", built = "100 mm" }\n'
+    lines = "".join(f'{LINE}upright = "{x} mm"\n' for x in (100, 200, 300))
+    (found,) = plan_of(tmp_path, datum + lines).findings
+    assert found.code == "unsymmetric" and "pillar" not in found.remedy
+    assert found.key == "panel.side.take_up.width"
+
+
+def test_a_place_and_its_mirror_image_are_measured_from_the_ends_of_the_panel() -> None:
+    # Measured from 1 mm off the left end: 102 mm from it, and 99 mm from the other.
+    assert _differs(AxisFit(((0.0, 1.0), (100.0, 103.0), (400.0, 400.0))), 100.0, 200.0) == (
+        pytest.approx(102.0 - 99.0)
+    )
+
+
+def test_a_panel_drawn_unsymmetric_is_not_warned_of_its_halves(tmp_path: Path) -> None:
+    datum = 'datum.pillar = { station = "100 mm", built = "103 mm" }\n'
+    body = f'{datum}{LINE}upright = "pillar"\n{LINE}upright = "300 mm"\n'
+    corners = '[["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "200 mm"], ["9 mm", "200 mm"]]'
+    job = JOB.replace('rectangle = ["400 mm", "200 mm"]', f"polygon = {corners}")
+    (tmp_path / "job.toml").write_text(job + body, encoding="utf-8")
+    assert lay_out(load_description(tmp_path / "job.toml")).findings == ()
+
+
+@pytest.mark.parametrize(("built", "count"), [(105.0, 1), (100.2, 0)])
+def test_four_points_in_a_row_bend_where_one_is_moved(
+    tmp_path: Path, built: float, count: int
+) -> None:
+    datum = f'datum.waist = {{ height = "100 mm", built = "{built} mm" }}\n'
+    points = ", ".join(f'["{2 * y} mm", "{y} mm"]' for y in (20, 60, 100, 180))
+    plan = plan_of(tmp_path, f"{datum}{LINE}along = [{points}]\n")
+    assert [f.code for f in plan.findings] == ["bent-line"] * count
+
+
+@pytest.mark.parametrize(("moved", "count"), [(0.004, 0), (0.006, 1), (-0.006, 1)])
+def test_the_place_of_words_is_listed_once_the_fit_moves_it(
+    tmp_path: Path, moved: float, count: int
+) -> None:
+    datum = f'datum.waist = {{ height = "100 mm", built = "{100 + moved} mm" }}\n'
+    words = '[[panel.side.lettering]]\ntext = "H"\nalphabet = "plain block"\npaint = "cream"\n'
+    words += 'cap_height = "20 mm"\nat = ["50 mm", "waist"]\n'
+    (panel,) = plan_of(tmp_path, datum + words).panels
+    assert sum(row.what.startswith("place of") for row in panel.sizes) == count
 
 
 @pytest.mark.parametrize(
