@@ -45,7 +45,7 @@ def inset_by_edge(
         before, after = moved[i - 1], moved[i]
         joint = None
         if before is not None and after is not None:
-            joint = _joint(before, after, segments[i].start)
+            joint = _joint(before, after)
         if joint is None:
             raise _do_not_meet(key)
         nodes.append(joint)
@@ -89,7 +89,7 @@ def _between(segment: Segment, start: Point, end: Point) -> Segment:
     return Arc(start, end, way * math.tan(sweep / 4.0))
 
 
-def _joint(before: Segment, after: Segment, near: Point) -> Point | None:
+def _joint(before: Segment, after: Segment) -> Point | None:
     if math.dist(before.end, after.start) < 1e-9:
         return after.start
     middle = Point((before.end.x + after.start.x) / 2.0, (before.end.y + after.start.y) / 2.0)

@@ -119,6 +119,7 @@ def test_a_line_round_a_panel_is_as_wide_as_it_is_given(laid: dict[str, list[Out
     ("lining", "refused"),
     [
         ('inset = "-3.9 mm"', None),
+        ('inset = "-4 mm"', "top"),
         ('inset = "-4.1 mm"', "top"),
         ('round = "bay"\ninset = "-43.9 mm"', None),
         ('round = "bay"\ninset = "-44.1 mm"', "top"),
@@ -135,9 +136,29 @@ def test_an_inset_may_not_take_a_side_of_a_line_off_the_panel(
     assert [f"the {refused} side" in message for message in found] == [True] * bool(refused)
 
 
-def test_the_pattern_of_a_field_lies_on_its_field(tmp_path: Path) -> None:
+def test_what_is_laid_later_lies_higher_and_is_numbered(tmp_path: Path) -> None:
     striped = 'stripes = { paint = "cream", width = "20 mm" }'
     field = f'[[panel.side.field]]\npaint = "green"\n{striped}\n'
-    panel = PANEL.format(name="side", lining=LINE + 'inset = "10 mm"') + field
-    pieces = plan_of(tmp_path, panel).panels[0].pieces
-    assert [(p.paint, p.level) for p in pieces] == [("green", 0), ("cream", 1), ("cream", 2)]
+    panel = PANEL.format(name="side", lining=BAND + 'inset = "10 mm"\ncalled = "a"') + field
+    line = "[[panel.side.lining]]\n" + LINE
+    panel += line + 'inset = "40 mm"\ncalled = "b"\n' + line + 'inside = "a"\ninset = "3 mm"\n'
+    plan = plan_of(tmp_path, panel)
+    assert [(p.name, p.level) for p in plan.panels[0].pieces] == [
+        ("field green", 0),
+        ("field green, stripes cream", 1),
+        ("lining 1, strand 1: cream", 2),
+        ("lining 1, strand 2: green", 3),
+        ("lining 2, strand 1: cream", 4),
+        ("lining 3, strand 1: cream", 5),
+    ]
+
+
+def test_an_opening_larger_than_its_panel_leaves_no_panel(tmp_path: Path) -> None:
+    opening = (
+        '[[panel.side.keep_out]]\nrectangle = ["420 mm", "220 mm"]\nat = ["-10 mm", "-10 mm"]\n'
+    )
+    plan = plan_of(tmp_path, PANEL.format(name="side", lining=LINE + 'level = "100 mm"') + opening)
+    assert "no-panel-left" in [f.code for f in plan.findings]
+    most = opening.replace('["-10 mm"', '["1 mm"')
+    plan = plan_of(tmp_path, PANEL.format(name="side", lining=LINE + 'level = "100 mm"') + most)
+    assert "no-panel-left" not in [f.code for f in plan.findings]
