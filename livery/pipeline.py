@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -86,11 +86,14 @@ def examine(file: Path) -> Examined:
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
         of_film = (*_long_parts(plan, description.model), *film_refusals(plan, description.model))
-        of_clear = _of_clear_coats(plan, description.model)
-        plan = replace(plan, findings=(*plan.findings, *of_film, *of_clear))
+        of_paints = (
+            *_of_clear_coats(plan, description.model),
+            *_of_leaf(plan, description.model),
+        )
+        plan = replace(plan, findings=(*plan.findings, *of_film, *of_paints))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
-    placed = {(f.place, f.message): f for f in map(description.placed, found)}
+    placed = {(f.place, f.message): f for f in _once_for_both_hands(found, description)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     if "train" in description.data:
         from livery.vehicles.alike import said_once, vehicles_called
@@ -113,6 +116,20 @@ def examined_or_faults(file: Path) -> Examined:
 def _follows(finding: Finding, wrong: Iterable[str]) -> bool:
     """Return whether a finding is of an entry that has a fault within it already."""
     return bool(finding.key) and any(key.startswith(f"{finding.key}.") for key in wrong)
+
+
+def _once_for_both_hands(
+    findings: Sequence[Finding], description: Description
+) -> Iterator[Finding]:
+    """Yield findings with their places; what both hands of a panel have in the same words, once."""
+    panels = {} if description.model is None else description.model.panel
+    placed = [description.placed(finding) for finding in findings]
+    said = {(f.key, f.message, p.place) for f, p in zip(findings, placed, strict=True)}
+    for finding, in_place in zip(findings, placed, strict=True):
+        name, _, entry = finding.key.removeprefix("panel.").partition(".")
+        first = panels[name].mirror_of if name in panels else None
+        if (f"panel.{first}.{entry}", finding.message, in_place.place) not in said:
+            yield in_place
 
 
 def _has_error(findings: Iterable[Finding]) -> bool:
@@ -142,6 +159,16 @@ def _of_clear_coats(plan: Plan, model: DescriptionModel) -> Iterable[Finding]:
     from livery.make.coats.clear_findings import clear_findings
 
     return clear_findings(plan, model)
+
+
+def _of_leaf(plan: Plan, model: DescriptionModel) -> Iterable[Finding]:
+    """Return what is found of leaf and its process, where there is any."""
+    laid = any(p.process is Process.LEAF for panel in plan.panels for p in panel.pieces)
+    if not laid and all(paint.kind != "leaf" for paint in model.paint.values()):
+        return ()
+    from livery.make.leaf.leaf_findings import leaf_findings
+
+    return leaf_findings(plan, model)
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:
