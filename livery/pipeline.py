@@ -128,7 +128,8 @@ def _once_for_both_hands(
     for finding, in_place in zip(findings, placed, strict=True):
         name, _, entry = finding.key.removeprefix("panel.").partition(".")
         first = panels[name].mirror_of if name in panels else None
-        if (f"panel.{first}.{entry}", finding.message, in_place.place) not in said:
+        of_first = (f"panel.{first}.{entry}", finding.message, in_place.place)
+        if first == name or of_first not in said:
             yield in_place
 
 

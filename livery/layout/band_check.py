@@ -22,6 +22,7 @@ from livery.layout.clear import gap_of, is_in_way
 from livery.layout.course import ClosedCourse
 from livery.layout.edge_course import EdgeCourse
 from livery.layout.ground import Ground
+from livery.layout.near_edge import near_edge
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry as Region
@@ -47,7 +48,8 @@ def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         if bent:
             yield from bent
             return
-    yield from off_metal(laid, ground)
+    off = list(off_metal(laid, ground))
+    yield from off or near_edge(laid, ground)
     yield from _crossing(laid)
     yield from _over_itself(laid)
     yield from _too_near(laid, ground)

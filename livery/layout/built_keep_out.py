@@ -108,7 +108,7 @@ def _whole(built: BuiltKeepOut, metal: _Metal, folder: Path, key: str) -> Outlin
     if built.polygon is not None:
         points = [metal.point((p[0], p[1])) for p in built.polygon]
         refuse_faulty_panel((chain(points),), f"{key}.polygon", FULL_SIZE)
-        return cornered_polygon(built, points, FULL_SIZE)
+        return cornered_polygon(built, points, FULL_SIZE, key)
     return translated(drawn_outline(built, FULL_SIZE, folder, key), *metal.origin)
 
 

@@ -28,7 +28,7 @@ from livery.layout.drift import (
     place_drift,
 )
 from livery.layout.fields import lay_field
-from livery.layout.first_hand import described_panel
+from livery.layout.first_hand import described_panel, taken_over
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
@@ -69,6 +69,7 @@ def lay_out(description: Description) -> Plan:
         if plan is not None:
             panels.append(plan)
     findings = [f for name in found for f in _of_panel(name, model, found, panels)]
+    findings += [f for name in found for f in taken_over(name, model.panel)]
     plates = _plates(model, description, alphabets, findings, panels=panels)
     return Plan(tuple(panels), tuple(findings), plates)
 

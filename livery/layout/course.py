@@ -210,6 +210,9 @@ def courses_of(
 
 def _around(keep_out: Outline, entry: Lining, ground: Ground, width: float) -> Course:
     """Return the course round the outside of a keep-out, its inside edge at the inset."""
+    if entry.edges is not None:
+        remedy = "Delete edges: the line runs all round a keep-out."
+        raise LiveryError([Finding("lining", "edges has no effect round a keep-out", remedy)])
     away = _single_inset(entry, ground) + width
     edge = outset(keep_out, away, "round")
     if entry.corner is not None or entry.corners:

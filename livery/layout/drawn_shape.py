@@ -13,7 +13,7 @@ from livery.describe.values import Position
 from livery.describe.values import WrittenCorner as CornerText
 from livery.findings import Finding, LiveryError, attached_to, not_found
 from livery.geometry.corners import recornered
-from livery.geometry.measure import lies_within
+from livery.geometry.measure import Bounds, lies_within
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
@@ -26,6 +26,7 @@ from livery.input_limits import (
     SIMPLER,
     require_at_most,
 )
+from livery.layout.edges import corner_name
 from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
@@ -54,7 +55,7 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
         refuse_faulty_panel((chain(points),), f"{key}.polygon", scale)
-        return cornered_polygon(shape, points, scale)
+        return cornered_polygon(shape, points, scale, key)
     if shape.circle is not None:
         centre = Point(*_offsets(shape.circle.centre, scale))
         return circle(centre, scale.to_model(shape.circle.diameter) / 2.0)
@@ -106,14 +107,40 @@ def _crowned(points: list[Point], rise: float) -> Outline:
     return Outline((Contour((Line(a, b), Line(b, c), top, Line(d, a))),))
 
 
-def cornered_polygon(shape: Shape, points: list[Point], scale: Scale) -> Outline:
-    """Return the polygon through points in mm, with the corners its shape gives them."""
+def cornered_polygon(shape: Shape, points: list[Point], scale: Scale, key: str) -> Outline:
+    """Return the polygon through points in mm, with the corners its shape gives them.
+
+    A corner that ``corners`` names is the one that lies in that quarter of the polygon's box.
+    Raises LiveryError where none lies there, or more than one.
+    """
     assert shape.polygon is not None
-    corners = [
-        corner_at_scale(p[2] if len(p) > 2 and p[2] is not None else shape.corner, scale)
-        for p in shape.polygon
+    own = [point[2] for point in shape.polygon]
+    named = _named_corners(shape, points, own, key)
+    every = [
+        corner if corner is not None else named.get(i, shape.corner) for i, corner in enumerate(own)
     ]
-    return polygon(points, corners)
+    return polygon(points, [corner_at_scale(corner, scale) for corner in every])
+
+
+def _named_corners(
+    shape: Shape, points: list[Point], own: list[CornerText | None], key: str
+) -> dict[int, CornerText]:
+    """Return the corners that a polygon's shape gives by name, by the numbers of its points."""
+    across, up = zip(*points, strict=True)
+    box = Bounds(min(across), min(up), max(across), max(up))
+    found: dict[int, CornerText] = {}
+    for name, corner in shape.corners.items():
+        there = [i for i, p in enumerate(points) if corner_name(p, box) == name and own[i] is None]
+        if len(there) != 1:
+            where = name.replace("_", " ")
+            message = f"{len(there) or 'no'} corners of this polygon are meant by {name}"
+            remedy = (
+                f"corners names the one at the {where}. Write the form in the polygon instead, as "
+                'the third part of its corner: ["6 ft", "3 ft", "4 in"].'
+            )
+            raise LiveryError([Finding("corner", message, remedy, key=f"{key}.corners.{name}")])
+        found[there[0]] = corner
+    return found
 
 
 def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.shape import AsBuilt
+from livery.describe.values import Position
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
@@ -106,23 +107,38 @@ def _follows(outline: Outline, edge: str) -> bool:
 def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
     """Yield where the fit has moved the place of each word and ornament."""
     things = [
-        (f"lettering.{i}", entry.at, f'"{entry.text.replace(chr(10), " ")}"')
+        (f"lettering.{i}", entry.at, entry.spread, f'"{entry.text.replace(chr(10), " ")}"')
         for i, entry in enumerate(panel.lettering)
     ]
     things += [
-        (f"ornament.{i}", entry.at, entry_title(f"panel.ornament.{i}"))
+        (f"ornament.{i}", entry.at, None, entry_title(f"panel.ornament.{i}"))
         for i, entry in enumerate(panel.ornament)
     ]
-    for entry_key, at, name in things:
+    for entry_key, at, spread, name in things:
         if at is None:
             continue
-        now, was = frame.point(at), true.point(at)
         key = f"panel.{frame.name}.{entry_key}"
-        for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
-            if abs(b - a) >= REPORTED_MM:
-                prototype = frame.prototype(a)
-                what_moved = f"place of {name} {what}"
-                yield SizeRow(frame.name, what_moved, prototype, a, b, key=key, on_other_hand=SIDES)
+        for what, was, now in _places(at, spread, true, frame):
+            if abs(now - was) >= REPORTED_MM:
+                prototype = frame.prototype(was)
+                named = what.format(name)
+                yield SizeRow(frame.name, named, prototype, was, now, key=key, on_other_hand=SIDES)
+
+
+def _places(
+    at: tuple[Position, Position],
+    spread: tuple[Position, Position] | None,
+    true: Frame,
+    frame: Frame,
+) -> Iterator[tuple[str, float, float]]:
+    """Yield each place of words, at scale and as fitted; across, two if they are spread."""
+    was, now = true.point(at), frame.point(at)
+    if spread is None:
+        yield "place of {} from the left", was.x, now.x
+    else:
+        for which, station in zip(("first", "last"), spread, strict=True):
+            yield f"{which} letter of {{}} from the left", true.x(station), frame.x(station)
+    yield "place of {} from the bottom", was.y, now.y
 
 
 def check_drift(

@@ -6,13 +6,13 @@ measured standing before it, from its own left, is turned over first.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from livery.describe.entries.panel import DatumEntry, KeepOut, Panel, TakeUp
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, Severity
 from livery.units import Length
 
 OTHER_SIDE = {"left": "right", "right": "left"}
@@ -73,6 +73,27 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
         keep_outs=_measured(panel),
     )
     return described, turned
+
+
+def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
+    """Yield the note that an other hand has sizes as built that were measured on the first only."""
+    panel = panels[name]
+    source = panels.get(panel.mirror_of or "")
+    if source is None:
+        return
+    own = {k.called for k in panel.keep_out if k.as_built is not None}
+    there = (k.called or "a keep-out" for k in source.keep_out if k.as_built is not None)
+    what = [called for called in dict.fromkeys(there) if called not in own]
+    if source.as_built.model_fields_set and not panel.as_built.model_fields_set:
+        what.insert(0, "the panel")
+    if what:
+        yield Finding(
+            "not-measured",
+            f'as built, {", ".join(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
+            "Measure this hand too, and write under it what differs.",
+            Severity.NOTE,
+            f"panel.{name}",
+        )
 
 
 def _other_title(first: str) -> str:

@@ -20,6 +20,7 @@ from livery.findings import Finding, LiveryError, Severity, attached_to, not_fou
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
 from livery.geometry.shapes import ORIGIN
+from livery.layout.built_corners import lost_corners
 from livery.layout.carried import carried_span, held_places, stretched_span
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
@@ -282,7 +283,12 @@ def make_frame(
         sheet_sizes=sheet.sizes,
         rolled=sheet.rolled,
         gored=sheet.gored,
-        notes=(*sheet.notes, *warned, *_origin_note(corner, f"{key}.as_built")),
+        notes=(
+            *sheet.notes,
+            *warned,
+            *_origin_note(corner, f"{key}.as_built"),
+            *lost_corners(panel.as_built, drawn, scale, f"{key}.as_built"),
+        ),
         surface=sheet.surface.fitted(fit.x, fit.y),
         origin=origins[0],
         seen_origin=origins[1],

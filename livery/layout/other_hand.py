@@ -25,6 +25,9 @@ _READ = (PieceKind.LETTERING, PieceKind.SHADE)
 _SIDE = re.compile(r"\b(left|right)\b")
 _ANY_SIDE = re.compile(r"\b(left|right|bottom|top)\b")
 _OPPOSITE = {**OTHER_SIDE, "bottom": "top", "top": "bottom"}
+_ACROSS = {**OTHER_SIDE, "leftmost": "rightmost", "rightmost": "leftmost"}
+_UP = {"bottom": "top", "top": "bottom", "lowest": "highest", "highest": "lowest"}
+"""The words for the sides in a size, and what they are on the other hand and turned half round."""
 _WAY = {"above": "below", "below": "above", "higher": "lower", "lower": "higher"}
 _OF_OPENINGS = ("built-place", "off-centre")
 """What is found of openings as built says its sides as one faces the panel, as they are measured."""
@@ -162,8 +165,8 @@ def _turned_size(row: SizeRow, frame: Frame, *, half: bool) -> SizeRow:
         return replace(row, at_scale=ends[0], as_fitted=ends[1])
     if row.on_other_hand is OnOtherHand.SIDES_CHANGE:
         quoted, quote, own = row.what.rpartition('"')  # the user's words are quoted
-        sides = _ANY_SIDE if half else _SIDE
-        swapped = sides.sub(lambda side: _OPPOSITE[side[0]], own)
+        opposite = _ACROSS | _UP if half else _ACROSS
+        swapped = re.sub(r"\b[a-z]+\b", lambda word: opposite.get(word[0], word[0]), own)
         return replace(row, what=f"{quoted}{quote}{swapped}")
     return row
 

@@ -41,7 +41,7 @@ def shape_on_panel(
     if shape.polygon is not None:
         points = [frame.point((p[0], p[1])) for p in shape.polygon]
         refuse_faulty_panel((chain(points),), f"{key}.polygon", scale)
-        return cornered_polygon(shape, points, scale)
+        return cornered_polygon(shape, points, scale, key)
     if shape.circle is not None:
         radius = scale.to_model(shape.circle.diameter) / 2.0
         return circle(frame.point(shape.circle.centre), radius)

@@ -22,7 +22,7 @@ UNHELPFUL = re.compile(r"not TOML|unexpected error|Traceback|Input should|\.\d+\
 LISTED = re.compile(r"(Known here:|Choose one of) .*")
 """What is listed from the keys and choices there are, which grow."""
 
-QUIET = {"film of no paint", "keep-out off the panel", "level and inset at once"}
+QUIET = {"film of no paint", "keep-out off the panel"}
 """Slips that are no fault: a style may hold film for other jobs; the rest are warned of or legal."""
 
 

@@ -9,6 +9,7 @@ from pydantic import Field, StringConstraints, field_validator, model_validator
 from livery.describe.values import AnyLength, Size, Towards, Where, to_length
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import refuse_beside, refuse_without_effect
 
 LONGEST_WORDS = 500
 """Characters of one lettering (chosen: what is longer is a slip). Longer would take an age
@@ -219,7 +220,8 @@ class Words(Entry):
     tracking: AnyLength | None = None
     """Extra space between letters."""
     spread: tuple[Where, Where] | None = None
-    """The two stations on which the first and the last letter land."""
+    """The two stations on which the first and the last letter land; the place across is then
+    "centre"."""
     optical: bool = False
     """Whether to space the letters so that the white between them looks even."""
     fit_width: Size | None = None
@@ -301,6 +303,13 @@ class Words(Entry):
         return self
 
     @model_validator(mode="after")
+    def _has_lines_to_lead(self) -> Words:
+        if self.leading is not None and not (self.stacked or {"\n", "{"} & set(self.text)):
+            remedy = "Write \\n in the text where a new line begins, or delete leading."
+            raise wrong("lettering", "leading has no effect on words in one line", remedy)
+        return self
+
+    @model_validator(mode="after")
     def _letters_stand_clear(self) -> Words:
         height = self.cap_height or self.numeral_height
         if self.tracking is None or height is None:
@@ -342,17 +351,33 @@ class Words(Entry):
                 "letters are widened at their feet or heads on an arc or a curve only",
                 'Write arc = { radius = "4 ft" }, or leave out wedged.',
             )
-        pairs = [("tracking", "spread"), ("fit_width", "spread")]
+        fixed = ("spread", "stacked", "grid")
+        pairs = [(k, way) for k in ("tracking", "fit_width", "optical") for way in fixed]
+        pairs += [("align", "spread"), ("initials", "grid"), ("leading", "grid")]
         pairs += [(way, "spread") for way in shapes]
         pairs += [(a, b) for i, a in enumerate(shapes) for b in shapes[i + 1 :]]
-        for one, other in pairs:
-            if getattr(self, one) and getattr(self, other):
-                raise wrong(
-                    "lettering",
-                    f"lettering cannot have {one} and {other} both",
-                    f"Keep {one} or {other}.",
-                )
+        refuse_beside(self, pairs, "lettering")
+        _refuse_place_across(self)
+        refuse_without_effect(self, _BESIDE)
         return self
+
+
+_BESIDE = {
+    **dict.fromkeys(("curve", "leave", "arrive"), ("along",)),
+    **dict.fromkeys(("narrowest", "widest"), ("fit_width",)),
+}
+"""What has an effect only beside one of these."""
+
+
+def _refuse_place_across(words: Words) -> None:
+    """Raise where spread words are given another place across than the middle."""
+    if words.spread is None or words.at is None or str(words.at[0]) == "centre":
+        return
+    raise wrong(
+        "lettering",
+        "spread says where these words are across; this place across has no effect",
+        f'Write at = ["centre", "{words.at[1]}"].',
+    )
 
 
 class Lettering(Words):

@@ -11,6 +11,7 @@ from livery.describe.entries.shape import PlacedShape
 from livery.describe.values import AnyLength, CornerValue, Degrees, NoneOrMore, Size, Towards, Where
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import refuse_beside, refuse_without_effect
 from livery.units import Length
 
 
@@ -261,6 +262,18 @@ class Lining(Entry):
         return self
 
     @model_validator(mode="after")
+    def _has_no_key_without_effect(self) -> Lining:
+        of_edges = ("edges", "inset", "corner", "corners")
+        pairs = [(way, key) for way in ("level", "upright", "along") for key in of_edges]
+        pairs += [("along", "start"), ("along", "end")]
+        refuse_beside(self, pairs, "lining")
+        corners = next((k for k in ("corner", "corners") if k in self.model_fields_set), None)
+        if corners and self.edges is not None and not _meet(self.edges):
+            message = f"{corners} has no effect: no two of these edges meet"
+            raise wrong("lining", message, f"Delete {corners}, or write edges that meet.")
+        return self
+
+    @model_validator(mode="after")
     def _free_line_is_whole(self) -> Lining:
         if self.along is None:
             keys = ("curve", "leave", "arrive", "widths", "count", "spacing", "fan", "all_round")
@@ -283,7 +296,14 @@ class Lining(Entry):
             raise wrong("lining", "widths needs one width for each point of along", "Match them.")
         if self.count > 1 and self.spacing is None:
             raise wrong("lining", "these lines have no spacing", 'Add spacing = "3 in".')
+        refuse_without_effect(self, {"spacing": ("count",), "fan": ("count",)})
         return self
+
+
+def _meet(edges: tuple[NamedEdge, ...]) -> bool:
+    """Return whether two of these edges of a panel meet in a corner."""
+    level = {"top", "bottom"}
+    return bool(level & set(edges)) and bool(set(edges) - level)
 
 
 class FilledWith(Entry):
@@ -349,6 +369,13 @@ class Ornament(Entry):
                 "a figure at corners is turned over to suit each of them",
                 "Leave mirrored out, or set it at a place: at = [ … ].",
             )
+        return self
+
+    @model_validator(mode="after")
+    def _is_at_corners_or_at_a_place(self) -> Ornament:
+        of_corners = ("round", "inset", "corners")
+        refuse_beside(self, [("at", key) for key in of_corners], "an ornament")
+        refuse_without_effect(self, {"turned": ("at",)})
         return self
 
     @model_validator(mode="after")

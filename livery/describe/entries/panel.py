@@ -13,6 +13,7 @@ from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
 from livery.toml.entry import Entry, later, wrong
+from livery.toml.without_effect import refuse_beside
 
 if TYPE_CHECKING:
     from livery.describe.entries.built_keep_out import BuiltKeepOut
@@ -131,6 +132,7 @@ class KeepOut(PlacedShape):
         if len(given) > 1:
             message = f"this keep-out is {' and '.join(given)} at once"
             raise wrong("shape", message, "Give each a [[….keep_out]] of its own.")
+        refuse_beside(self, [(g, c) for g in given for c in ("corner", "corners")], "a keep-out")
         if self.as_built is not None:
             _refuse_built(self)
         return self

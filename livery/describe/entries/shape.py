@@ -23,9 +23,19 @@ from livery.describe.values import (
     to_position,
 )
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import refuse_without_effect
 
 WAYS = ("rectangle", "polygon", "circle", "path", "file")
 """The ways an outline may be given, apart from the edges of a box."""
+_EDGES = ("left", "right", "bottom", "top")
+_BESIDE = {
+    "at": ("rectangle",),
+    "crown": ("rectangle", *_EDGES),
+    "corner": ("rectangle", "polygon", *_EDGES),
+    "corners": ("rectangle", "polygon", *_EDGES),
+    "unit": ("path", "file"),
+}
+"""What has an effect only beside one of these."""
 
 
 OUT_OF_SQUARE = (
@@ -122,12 +132,18 @@ class Shape(BoxShape):
         if self.unit is not None and (self.file or "").lower().endswith(".svg"):
             words = "an SVG file says itself how large it is"
             raise wrong("shape", words, "Delete the unit; correct its width and height there.")
+        if self.measured is not None and self.model_fields_set != {"measured"}:
+            message = "what was traced has no place on a panel, and stands alone in its table"
+            remedy = 'Write outline = { measured = "…" }; or the sizes and the place of this shape.'
+            raise wrong("shape", message, remedy)
+        if given or self.bounded:
+            refuse_without_effect(self, _BESIDE)
         return self
 
     @property
     def bounded(self) -> bool:
         """Whether it is given by its edges."""
-        return any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
+        return any(getattr(self, e) is not None for e in _EDGES)
 
     @property
     def is_given(self) -> bool:
@@ -240,7 +256,14 @@ class AsBuilt(MetalShape):
             remedy = f"Give its width and height. If it is out of square, {OUT_OF_SQUARE}"
             raise wrong("shape", words, remedy)
         if self.has_outline and not given:
-            loose = " and ".join(sorted(self.model_fields_set - {"width", "height"}))
+            keys = self.model_fields_set - {"width", "height"}
+            loose = " and ".join(sorted(keys))
+            if len(sizes) == 2 and keys <= {"corner", "corners", "crown"}:
+                message = (
+                    f"{loose} needs an outline as built; width and height only fit the drawing's"
+                )
+                remedy = f'Write rectangle = ["{self.width}", "{self.height}"] instead of them.'
+                raise wrong("shape", message, remedy)
             remedy = "Add width and height instead, or the whole outline as built: " + (
                 'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
             )

@@ -1,0 +1,106 @@
+"""A key that would change nothing is refused with what it lacks, and never passed over."""
+
+from __future__ import annotations
+
+import pytest
+from pydantic import ValidationError
+
+from livery.describe.entries.lettering import Lettering
+from livery.describe.entries.lining import Lining, Ornament
+from livery.describe.entries.panel import KeepOut
+from livery.describe.entries.shape import AsBuilt, Shape
+
+LINE = {"paint": "cream", "width": "1/2 in"}
+LEVEL, UPRIGHT = {**LINE, "level": "3 ft"}, {**LINE, "upright": "3 ft"}
+ALONG = {**LINE, "along": [["1 ft", "1 ft"], ["3 ft", "2 ft"]]}
+WORDS = {"text": "M.C.R.", "alphabet": "roman", "cap_height": "9 in", "paint": "cream"}
+PLACED = {**WORDS, "at": ["centre", "3 ft"]}
+SPREAD, STACKED = {**PLACED, "spread": ["1 ft", "9 ft"]}, {**PLACED, "stacked": True}
+GRID = {**PLACED, "text": "1 2 3", "grid": {"columns": 2, "pitch": ["1 ft", "1 ft"]}}
+CIRCLE = {"circle": {"centre": ["3 ft", "3 ft"], "diameter": "1 ft"}}
+PATH = {"path": "M 0 0 H 60 V 20 Z", "unit": "in"}
+POLYGON = {"polygon": [["0 ft", "0 ft"], ["6 ft", "0 ft"], ["6 ft", "3 ft"]]}
+EDGES = {"left": "1 ft", "right": "2 ft"}
+RIVETS = {
+    "rivets": {
+        "start": ["1 ft", "2 in"],
+        "end": ["9 ft", "2 in"],
+        "pitch": "4 in",
+        "diameter": "1 in",
+    }
+}
+FIGURE = {"paint": "cream", "path": "M 0 0 H 9 V 9 Z", "unit": "in"}
+
+REFUSED = [
+    *((Shape, base, "at", ["1 ft", "1 ft"]) for base in (CIRCLE, PATH, POLYGON, EDGES)),
+    *((Shape, base, "crown", "2 in") for base in (CIRCLE, PATH, POLYGON)),
+    *((Shape, base, "corner", "2 in") for base in (CIRCLE, PATH)),
+    *((Shape, base, "corners", {"top_left": "2 in"}) for base in (CIRCLE, PATH)),
+    (Shape, POLYGON, "unit", "in"),
+    (Shape, POLYGON, "measured", "cab-side"),
+    (KeepOut, RIVETS, "corner", "1 in"),
+    (KeepOut, {"called": "window"}, "measured", "window"),
+    (AsBuilt, {"width": "60 mm", "height": "9 mm"}, "corners", {"top_left": "2 mm"}),
+    *((Lining, base, "inset", "3 in") for base in (LEVEL, UPRIGHT, ALONG)),
+    *((Lining, base, "edges", ["top"]) for base in (LEVEL, UPRIGHT, ALONG)),
+    *((Lining, base, "corner", "3 in") for base in (LEVEL, UPRIGHT, ALONG)),
+    *((Lining, base, "corners", {"top_left": "3 in"}) for base in (LEVEL, UPRIGHT, ALONG)),
+    *((Lining, ALONG, key, "2 ft") for key in ("start", "end")),
+    *((Lining, ALONG, key, "2 in") for key in ("spacing", "fan")),
+    *(
+        (Lining, {**LINE, "inset": "3 in", "edges": edges}, "corner", "3 in")
+        for edges in (["top"], ["top", "bottom"], ["left", "trailing"])
+    ),
+    *(
+        (Lettering, PLACED, key, 0.9 if key == "narrowest" else 1.1)
+        for key in ("narrowest", "widest")
+    ),
+    (Lettering, PLACED, "curve", "straight"),
+    *((Lettering, PLACED, key, "right") for key in ("leave", "arrive")),
+    (Lettering, PLACED, "leading", "20 in"),
+    *((Lettering, base, "tracking", "1 in") for base in (SPREAD, STACKED, GRID)),
+    *((Lettering, base, "optical", True) for base in (SPREAD, STACKED, GRID)),
+    (Lettering, SPREAD, "align", "left"),
+    (Lettering, SPREAD, "at", ["3 ft", "3 ft"]),
+    (Lettering, SPREAD, "at", ["centre + 1 in", "3 ft"]),
+    (Lettering, GRID, "initials", {"ratio": 1.25}),
+    (Ornament, FIGURE, "turned", "45 deg"),
+    *(
+        (Ornament, {**FIGURE, "at": ["3 ft", "3 ft"]}, key, value)
+        for key, value in (("round", "window"), ("inset", "1 in"), ("corners", ["top_left"]))
+    ),
+]
+"""A kind of table, a whole one, and a key that would change nothing in it."""
+
+GOOD = [
+    (Shape, {**POLYGON, "corner": "2 in"}),
+    (Shape, {**EDGES, "crown": "2 in", "corners": {"top_left": "2 in"}}),
+    (Shape, {**CIRCLE, "corner": "square"}),
+    (Lining, {**LINE, "inset": "3 in", "edges": ["top", "leading"], "corner": "3 in"}),
+    (Lining, {**ALONG, "count": 2, "spacing": "2 in", "fan": "3 in"}),
+    (Lettering, {**PLACED, "fit_width": "9 ft", "narrowest": 0.9}),
+    (Lettering, {**PLACED, "text": "MARRAM\nCOAST", "leading": "20 in"}),
+    (Lettering, {**PLACED, "text": "{number}", "leading": "20 in"}),
+    (Lettering, {**STACKED, "leading": "20 in"}),
+    (Lettering, SPREAD),
+    (Ornament, {**FIGURE, "at": ["3 ft", "3 ft"], "turned": "45 deg"}),
+]
+
+
+@pytest.mark.parametrize(
+    ("table", "whole", "key", "value"),
+    REFUSED,
+    ids=[f"{table.__name__}-{key}-{n}" for n, (table, _, key, _) in enumerate(REFUSED)],
+)
+def test_a_key_that_would_change_nothing_is_refused(table, whole, key, value) -> None:
+    if key not in whole and "called" not in whole:
+        table.model_validate(whole)
+    with pytest.raises(ValidationError) as refused:
+        table.model_validate({**whole, key: value})
+    (error,) = refused.value.errors()
+    assert error["type"] == "livery" and error["ctx"]["remedy"]
+
+
+@pytest.mark.parametrize(("table", "whole"), GOOD)
+def test_beside_what_it_needs_it_is_taken(table, whole) -> None:
+    table.model_validate(whole)

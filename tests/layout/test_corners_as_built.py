@@ -1,0 +1,165 @@
+"""Corners of the metal: those the drawing rounds, those given by name, and lining beside them."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from livery.findings import Severity
+from livery.geometry.outline import Arc
+from livery.pipeline import examine
+
+JOB = """
+[job]
+title = "Cab"
+scale = "1 1/2 in/ft"
+[paint.cream]
+lab = [86, 1, 19]
+[panel.cab-side]
+outline = {{ rectangle = ["7 ft 2 in", "8 ft"], corners = {{ top_right = "10 in" }} }}
+as_built = {{ {built} }}
+[[panel.cab-side.lining]]
+paint = "cream"
+width = "1/4 in"
+inset = "3 in"
+{lining}
+"""
+FOUR = '["0 mm", "0 mm"], ["268.5 mm", "0 mm"], ["267.9 mm", "302.5 mm"{}], ["0 mm", "304 mm"]'
+SQUARE = f"polygon = [{FOUR.format('')}]"
+
+
+def examined(folder: Path, built: str, lining: str = ""):
+    (folder / "job.toml").write_text(JOB.format(built=built, lining=lining), encoding="utf-8")
+    return examine(folder / "job.toml")
+
+
+def warned(found, code: str) -> list[str]:
+    return [f.message for f in found.findings if f.code == code and f.severity is Severity.WARNING]
+
+
+@pytest.mark.parametrize("built", [SQUARE, 'rectangle = ["268.5 mm", "304 mm"]'])
+def test_a_drawn_corner_that_the_metal_does_not_speak_of_is_warned_of(tmp_path, built) -> None:
+    (message,) = warned(examined(tmp_path, built), "built-corner")
+    assert "round corners (10 in, 31.8 mm at scale)" in message
+
+
+@pytest.mark.parametrize(
+    ("built", "radius"),
+    [
+        (f'{SQUARE}, corner = "square"', None),
+        (f'{SQUARE}, corners = {{ top_right = "31 mm" }}', 31.0),
+        ("polygon = [" + FOUR.format(', "30 mm"') + "]", 30.0),
+        ('width = "268.5 mm", height = "304 mm"', 31.75),
+    ],
+)
+def test_a_corner_of_the_metal_is_as_it_is_written(tmp_path, built, radius) -> None:
+    found = examined(tmp_path, built)
+    assert not warned(found, "built-corner")
+    (panel,) = found.plan.panels
+    arcs = [s for c in panel.frame.outline for s in c.segments if isinstance(s, Arc)]
+    assert [a.radius for a in arcs] == ([] if radius is None else pytest.approx([radius]))
+    if arcs:
+        assert arcs[0].centre.x > 200.0 and arcs[0].centre.y > 200.0
+
+
+def test_a_name_that_means_two_corners_of_a_polygon_or_none_is_refused(tmp_path) -> None:
+    peaked = SQUARE.replace('["0 mm", "304 mm"]', '["150 mm", "310 mm"], ["0 mm", "304 mm"]')
+    two = examined(tmp_path, f'{peaked}, corners = {{ top_right = "31 mm" }}')
+    assert "2 corners of this polygon are meant by top_right" in [f.message for f in two.findings]
+    cut = 'polygon = [["0 mm", "0 mm"], ["268 mm", "0 mm"], ["0 mm", "304 mm"]]'
+    none = examined(tmp_path, f'{cut}, corners = {{ top_right = "31 mm" }}')
+    assert "no corners of this polygon are meant by top_right" in [f.message for f in none.findings]
+
+
+ROUNDED = f'{SQUARE}, corners = {{ top_right = "31 mm" }}'
+
+
+def test_lining_that_comes_nearer_than_its_inset_at_a_round_corner_is_warned_of(tmp_path) -> None:
+    """By arithmetic: the corner turns by nearly a right angle, so that the centres of both arcs
+    lie on its bisector, each at its distance from the sides."""
+    (message,) = warned(examined(tmp_path, ROUNDED, 'corner = "4 in"'), "near-edge")
+    inset, edge, line = 9.525, 31.0, 12.7
+    near = edge - line - math.sqrt(2.0) * (edge - line - inset)
+    assert f"comes to {near:.1f} mm from the edge" in message and "its inset is 9.5 mm" in message
+
+
+@pytest.mark.parametrize(
+    "lining", ["", 'corner = "4 in"\ncorners = { top_right = "6 3/4 in" }', 'corner = "10 in"']
+)
+def test_lining_that_follows_the_edge_is_not_warned_of(tmp_path, lining) -> None:
+    assert not warned(examined(tmp_path, ROUNDED, lining), "near-edge")
+
+
+HANDS = """
+[job]
+title = "Cab"
+scale = "1:10"
+[paint.cream]
+lab = [86, 1, 19]
+[panel.left]
+outline = {{ rectangle = ["2000 mm", "1000 mm"] }}
+as_built = {{ width = "204 mm", height = "100 mm" }}
+[[panel.left.keep_out]]
+called = "window"
+rectangle = ["300 mm", "300 mm"]
+at = ["500 mm", "500 mm"]
+as_built = {{ left = "51 mm", right = "81 mm" }}
+[[panel.left.lettering]]
+text = "COAST"
+alphabet = "plain block"
+cap_height = "150 mm"
+paint = "cream"
+at = ["centre", "100 mm"]
+spread = ["400 mm", "1600 mm"]
+[[panel.left.lining]]
+paint = "cream"
+width = "10 mm"
+round = {{ polygon = [["200 mm", "60 mm"], ["1800 mm", "60 mm"], ["1000 mm", "90 mm"]] }}
+[panel.right]
+mirror_of = "left"
+{own}
+"""
+
+
+@pytest.mark.parametrize(
+    ("own", "taken"),
+    [
+        ("", 'as built, the panel, window are taken from "left", turned over'),
+        (
+            'as_built = { width = "203 mm" }',
+            'as built, window is taken from "left", turned over',
+        ),
+        (
+            '[panel.right.keep_out.window]\nas_built = { left = "118 mm", right = "149 mm" }',
+            'as built, the panel is taken from "left", turned over',
+        ),
+    ],
+)
+def test_an_other_hand_says_what_was_measured_on_the_first_only(tmp_path, own, taken) -> None:
+    (tmp_path / "job.toml").write_text(HANDS.format(own=own), encoding="utf-8")
+    found = examine(tmp_path / "job.toml")
+    assert [f.message for f in found.findings if f.code == "not-measured"] == [taken]
+
+
+def test_spread_words_have_the_places_of_both_ends_in_the_table_of_sizes(tmp_path) -> None:
+    (tmp_path / "job.toml").write_text(HANDS.format(own=""), encoding="utf-8")
+    rows = {(r.panel, r.what): r for r in examine(tmp_path / "job.toml").plan.sizes}
+    first = rows["left", 'first letter of "COAST" from the left']
+    last = rows["left", 'last letter of "COAST" from the left']
+    assert (first.at_scale, first.as_fitted) == pytest.approx((40.0, 40.8))
+    assert (last.at_scale, last.as_fitted) == pytest.approx((160.0, 163.2))
+    assert not [what for _, what in rows if what.startswith("place of")]
+
+
+def test_sizes_of_the_other_hand_name_its_own_sides(tmp_path) -> None:
+    (tmp_path / "job.toml").write_text(HANDS.format(own=""), encoding="utf-8")
+    rows = {(r.panel, r.what): r.as_fitted for r in examine(tmp_path / "job.toml").plan.sizes}
+    of_left = {what: size for (panel, what), size in rows.items() if panel == "left"}
+    assert rows["right", "lining 1, rightmost point from the right"] == pytest.approx(
+        of_left["lining 1, leftmost point from the left"]
+    )
+    assert rows["right", "lining 1, leftmost point from the right"] == pytest.approx(
+        of_left["lining 1, rightmost point from the left"]
+    )
