@@ -10,6 +10,7 @@ import ast
 import re
 from collections.abc import Iterator
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from types import CodeType
 
@@ -210,7 +211,16 @@ def messages_of(tree: ast.Module) -> Iterator[tuple[int, str]]:
             yield from ((call.lineno, t) for t in said if re.search("[a-z]{2,} ", t))
             break
         named = [k.value for k in call.keywords if k.arg == "message"]
+        if ast.unparse(call.func) == "Finding" and not codes:  # its code is a name
+            named += call.args[1:2]
         yield from ((call.lineno, t) for v in named if (t := _words_with_holes(v)))
+    for row in (
+        n for n in ast.walk(tree) if isinstance(n, ast.Tuple)
+    ):  # rows of a table of findings
+        texts = [_words_with_holes(a) for a in row.elts]
+        for code, text in pairwise(texts):
+            if code and "-" in code and CODE_OF_FINDING.fullmatch(code) and text and " " in text:
+                yield row.lineno, text
 
 
 def test_every_message_is_in_one_form() -> None:

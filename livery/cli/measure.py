@@ -1,4 +1,4 @@
-"""``livery measure``: sizes off a drawing or a photograph."""
+"""``livery measure``: sizes from a drawing or a photograph."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""``livery read-deck``: a fan deck read card by card, off a photograph or by an instrument."""
+"""``livery read-deck``: a fan deck read card by card, from a photograph or by an instrument."""
 
 from __future__ import annotations
 

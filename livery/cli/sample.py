@@ -1,4 +1,4 @@
-"""``livery sample``: colours off a photograph."""
+"""``livery sample``: colours from a photograph."""
 
 from __future__ import annotations
 

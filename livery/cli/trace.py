@@ -1,4 +1,4 @@
-"""``livery trace``: an outline or a letter off a drawing or a photograph."""
+"""``livery trace``: an outline or a letter from a drawing or a photograph."""
 
 from __future__ import annotations
 

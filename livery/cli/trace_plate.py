@@ -1,4 +1,4 @@
-"""``livery trace-plate``: a plate off a scan or a photograph, as a description to start from."""
+"""``livery trace-plate``: a plate from a scan or a photograph, as a description to start from."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A person's own fan deck, read card by card, off a photograph or by an instrument.
+"""A person's own fan deck, read card by card, from a photograph or by an instrument.
 
 Each reading becomes a value of a palette that says what it rests on, and goes into a file
 that grows: a card read again replaces its older reading.
@@ -74,7 +74,7 @@ def read_card_text(text: str, observer: int = 2) -> Swatch:
 def photographed_card(label: str, lab: Triple, within: float, photo: str, method: str) -> Swatch:
     """Return a card as a photograph shows it, with the uncertainty of the photograph."""
     key, name = split_label(label)
-    words = f"off the photograph {photo}: {method}"
+    words = f"from the photograph {photo}: {method}"
     uncertainty = round(max(within, ASSUMED_UNCERTAINTY), 2)
     return Swatch(key, name, lab, support=words, uncertainty=uncertainty)
 

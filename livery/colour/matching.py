@@ -1,6 +1,6 @@
 """From a target colour to paint: the nearest standards and the recipes, judged by its uncertainty.
 
-A colour off a photograph is known only so far.  What comes nearer to it than that is as good
+A colour from a photograph is known only so far.  What comes nearer to it than that is as good
 as any other that does, and is said to be so: a smaller figure would promise what the
 photograph cannot show.
 """

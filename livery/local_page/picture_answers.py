@@ -85,7 +85,7 @@ class PictureAnswers:
         return await _answer(self._desk.survey)
 
     async def measure(self, request: Request) -> Response:
-        """Answer with sizes off a picture."""
+        """Answer with sizes from a picture."""
         body = await asked(request, MeasuresRequest)
         measures = [AskedMeasure(m.way, m.places, m.pick_error) for m in body.measures]
         traces = [(t.way, t.box) for t in body.traces]
@@ -97,7 +97,7 @@ class PictureAnswers:
         return await _answer(self._desk.stripe, _entry(body.picture), body.places)
 
     async def colours(self, request: Request) -> Response:
-        """Answer with colours off a picture, and the standards and recipes near them."""
+        """Answer with colours from a picture, and the standards and recipes near them."""
         body = await asked(request, ColoursRequest)
         return await _answer(
             self._colours.colours, body.file, body.sampled, body.known, body.chart, body.shelf

@@ -13,7 +13,7 @@ from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import line_faults, order_faults, without_feet
 from livery.prove.record import Record
 
-_MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of film: (.*)")
+_MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of surface: (.*)")
 _NEED = re.compile(r"Volume: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over")
 _STEP_ML = 50
 """What paint is ordered in, in millilitres (chosen: as the plan orders it). Another finds every

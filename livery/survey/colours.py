@@ -1,4 +1,4 @@
-"""Colours off a photograph: regions in, corrected colours with their uncertainty out."""
+"""Colours from a photograph: regions in, corrected colours with their uncertainty out."""
 
 from __future__ import annotations
 

@@ -75,14 +75,14 @@ def _origin(photo: Path, colour: SampledColour) -> tuple[str, ...]:
     reading = colour.reading
     causes = sorted(reading.causes.items(), key=lambda item: -item[1])
     lines = [
-        f"off {photo.name}, {colour.sample.kept} pixels: {reading.method}",
+        f"from {photo.name}, {colour.sample.kept} pixels: {reading.method}",
         "uncertainty, in DeltaE00: " + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
     ]
     residual = reading.residual
     if residual is not None:
-        how = "each patch from the rest" if residual.left_out else "the knowns themselves"
+        how = "each patch from the rest" if residual.left_out else "the known values"
         lines.append(
-            f"the correction gives back {how} to {residual.median:.1f} in the median, "
+            f"the correction reproduces {how} to {residual.median:.1f} in the median, "
             f"{residual.worst:.1f} at worst ({residual.worst_name})"
         )
     return tuple(lines)

@@ -1,4 +1,4 @@
-"""Sizes off a calibrated picture, each with what the error of picking makes of it.
+"""Sizes from a calibrated picture, each with what the error of picking makes of it.
 
 The uncertainty is carried through by first-order propagation (JCGM 100:2008, "Guide to the
 expression of uncertainty in measurement", 5.1): each pick and each known size is moved a

@@ -210,7 +210,7 @@ def _taken(
 
 
 def measured(way: str, places: str, on: Calibrated, pick_error: float | None = None) -> Measure:
-    """Return a size off a calibrated picture: ``way`` and ``places`` as a survey has them.
+    """Return a size from a calibrated picture: ``way`` and ``places`` as a survey has them.
 
     An angle's "millimetres" are degrees.  Raises LiveryError where the places are not such.
     """

@@ -1,4 +1,4 @@
-"""An outline or a letter traced off a calibrated picture: its edge in millimetres, as lines, arcs and cubics.
+"""An outline or a letter traced from a calibrated picture: its edge in millimetres, as lines, arcs and cubics.
 
 A letter is followed along the edge of its ink, holes and all.  An outline is a line drawn all the
 way round: it is followed along the middle of that line.

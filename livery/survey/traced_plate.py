@@ -1,4 +1,4 @@
-"""A plate traced off a calibrated picture: its outline, its border and the marks on its field."""
+"""A plate traced from a calibrated picture: its outline, its border and the marks on its field."""
 
 from __future__ import annotations
 

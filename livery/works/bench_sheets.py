@@ -111,7 +111,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         assumed = ", assumed" if product.is_assumed else ""
         kinds = dict.fromkeys(KINDS_OF_COAT[s.do] for s in session.steps)
         yield (
-            "film readings ____ ____ ____ µm where it can be measured: their mean no less than the "
+            "dry film ____ ____ ____ µm where it can be measured: their mean no less than the "
             f"nominal dry film thickness (NDFT) of {product.film_um:g} µm a coat{assumed}, none "
             f"under 80 % of it (common practice; {' and '.join(kinds)} in the words of "
             "ISO 12944-5, from memory)"

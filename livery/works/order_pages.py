@@ -58,7 +58,7 @@ def _need_words(row: Quantity) -> str:
     """Return how much is needed: whole pieces are counted without a unit."""
     figure = _three_figures(row.need)
     if row.unit == "pieces":
-        return f"{figure} of one" if row.need < 1.0 else figure
+        return "part of one" if row.need < 1.0 else figure
     return "1 sheet" if (figure, row.unit) == ("1", "sheets") else f"{figure} {row.unit}"
 
 

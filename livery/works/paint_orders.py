@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from livery.colour.palette import PaletteKind
 from livery.colour.value import Colour
 from livery.describe.entries.paint import Paint
 from livery.describe.systems import PaintSystem, find_system
@@ -147,10 +148,12 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
     yield "Light D65, observer 2°."
     yield f"Where the colour comes from: {'; '.join(colour.target.origin)}."
     yield "Geometry: measure at 45°/0° or with gloss excluded, and say which."
-    for palette in shipped_palettes():
-        for match in nearest_colours(Colour(lab), [palette], 1):
-            yield (
-                f"Nearest standard: {match.palette.title} {match.swatch.label()}, "
-                f"{match.delta_e_00:.2f} DeltaE00 away; a guide only, not to be supplied instead."
-            )
+    found = [m for p in shipped_palettes() for m in nearest_colours(Colour(lab), [p], 1)]
+    # What can be bought comes first, the nearest of it at the head.
+    found.sort(key=lambda m: (m.palette.kind is PaletteKind.NOTATION, round(m.delta_e_00, 3)))
+    for match in found:
+        yield (
+            f"Nearest standard: {match.palette.title} {match.swatch.label()}, "
+            f"{match.delta_e_00:.2f} DeltaE00 away; a guide only, not to be supplied instead."
+        )
     yield f"Tolerance: {TOLERANCE_DE00:g} DeltaE00 from the Lab above on the test panel."

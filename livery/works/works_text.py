@@ -59,7 +59,7 @@ def mix_words(mix: SessionMix) -> str:
         f"{p.ml:.1f} ml {p.what}" + ("" if p.grams is None else f" ({p.grams:.1f} g)")
         for p in mix.parts
     )
-    return f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of film: {parts}"
+    return f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of surface: {parts}"
 
 
 def mix_notes(mix: SessionMix) -> Iterator[str]:

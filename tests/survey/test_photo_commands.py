@@ -86,7 +86,7 @@ def test_without_anything_known_the_colour_comes_with_a_warning(photo):
     assert result.exit_code == 0
     assert "photograph, not corrected" in result.stdout
     assert "nothing of known colour is in the picture" in result.stderr
-    assert "cab: A colour off a photograph" in result.stderr
+    assert "cab: a colour read from a photograph" in result.stderr
 
 
 def test_the_words_give_spread_causes_and_how_it_was_corrected(photo):

@@ -163,6 +163,10 @@ def test_an_order_says_what_a_paint_shop_needs(works, making):
     (text,) = (t.decode() for t in paint_orders(works, making, colours).values())
     assert "L* 30.00, a* -20.00, b* 10.00" in text
     assert "D65" in text and "60°" in text and "Test panels: 2" in text
+    found = re.findall(r"Nearest standard: (\w+) .*, ([\d.]+) DeltaE00 away", text)
+    assert [name for name, _ in found][-1] == "Munsell"  # a notation, not a paint that is sold
+    bought = [float(away) for _, away in found[:-1]]
+    assert bought == sorted(bought) and len(bought) > 1
     said = float(re.search(r"BS 381C.*, ([\d.]+) DeltaE00", text)[1])
     number = re.search(r"BS 381C (\d+)", text)[1]
     other = target_of_standard("", find_standard(f"bs381c {number}")).lab

@@ -474,26 +474,26 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
         (
             best.worst > _FAR,
             "recipe-far",
-            f"The nearest recipe is {best.worst:.1f} DeltaE00 from the target.",
+            f"the nearest recipe is {best.worst:.1f} DeltaE00 from the target",
             "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
         ),
         (
             best.expected_miss > UNCERTAIN_ABOVE,
             "recipe-uncertain",
-            "No card near this mixture has been read, so its prediction is a rough one.",
+            "no card near this mixture has been read, so its prediction is rough",
             "Mix a little first, spray a card and record it with livery adjust-batch.",
         ),
         (
             spread > _UNSEEN,
             "recipe-target-spread",
-            f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
-            "than that differ very little, and fewer tints may be put first.",
+            f"the target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
+            "than that differ very little, so one of fewer tints may come first",
             "Measure the target again, or several places of it, for a closer match.",
         ),
         (
             rounding_loss > _UNSEEN,
             "recipe-rounding",
-            f"Rounding to the scale costs {rounding_loss:.1f} DeltaE00.",
+            f"rounding to the scale costs {rounding_loss:.1f} DeltaE00",
             f"{mix_more}, or use a scale with a finer step.",
         ),
     )

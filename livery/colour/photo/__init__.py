@@ -1,1 +1,1 @@
-"""Colours off photographs: sampling them, correcting them, and how far to trust them."""
+"""Colours from photographs: sampling them, correcting them, and how far to trust them."""

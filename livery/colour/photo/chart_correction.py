@@ -100,7 +100,7 @@ def correct_by_chart(
     """Learn a correction from the patches of a chart in the picture.
 
     Args:
-        reading: The chart as read off the picture.
+        reading: The chart as read from the picture.
         diagonal: The picture's diagonal in pixels.
         cards: Further knowns elsewhere in the picture; they show how the light falls off.
         middle: Middle of the picture as the lens saw it, about which it may darken.

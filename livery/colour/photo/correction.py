@@ -60,7 +60,7 @@ class Correction(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class PhotoReading:
-    """A surface's colour off a photograph.
+    """A surface's colour from a photograph.
 
     Attributes:
         lab: CIELAB (D65), for an observer of 2 degrees unless :func:`for_observer` gave it.
@@ -132,15 +132,15 @@ def _trust(within: float) -> Finding:
     if within <= MIXABLE:
         return Finding(
             _TRUST_CODES[0],
-            f"A colour off a photograph: the paint lies within {within:.1f} DeltaE00 of it "
-            "95 times in 100, under daylight (D65).",
+            f"a colour read from a photograph: the paint lies within {within:.1f} DeltaE00 of it "
+            "95 times in 100, under daylight (D65)",
             "Hold a sprayed test card against the original before coating anything.",
             Severity.NOTE,
         )
     return Finding(
         _TRUST_CODES[1],
-        f"A colour off a photograph: the paint may lie up to {within:.1f} DeltaE00 from it, "
-        "a difference that shows.",
+        f"a colour read from a photograph: the paint may lie up to {within:.1f} DeltaE00 from it, "
+        "a difference that shows",
         "Use it to choose a starting point, and settle the colour by a test card or a sample "
         "of the original.",
         Severity.WARNING,

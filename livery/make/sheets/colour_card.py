@@ -8,7 +8,7 @@ which decides.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -27,7 +27,7 @@ from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
 from livery.make.sheets.page_flow import SHORT_MM
 from livery.paper_sizes import PAPERS_MM
-from livery.write.label_face import label_width
+from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 15.0
@@ -189,8 +189,14 @@ def _sections(matched: Matched) -> Iterator[_CardSection]:
     yield _CardSection("Notes", tuple((line,) for line in _notes(matched)))
     if matched.answer is not None and matched.mixing is not None:
         tints = {i.tint for recipe in matched.answer.recipes for i in recipe.ingredients}
-        words = cautions(tints, matched.mixing.setup.shelf)
+        words = (_under_heading(c) for c in cautions(tints, matched.mixing.setup.shelf))
         yield _CardSection("Cautions", tuple((line,) for line in words), on_one_page=True)
+
+
+def _under_heading(caution: str) -> str:
+    """Return a caution as it stands under the heading "Cautions", after the tints it is of."""
+    of, _, words = caution.removeprefix("Caution").partition(": ")
+    return f"{of.strip(' ()')}: {words}" if of else words
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
@@ -305,7 +311,7 @@ class _Card:
         self.y -= 2.0
 
     def _wrapped(self, words: str, size: float, colour: str) -> None:
-        for line in _lines(words, self.right - self.left, size):
+        for line in wrapped(words, size, self.right - self.left):
             self._label(line, self.left, size, colour)
             self.y -= size * 1.4
 
@@ -318,7 +324,7 @@ class _Card:
             self._box(left, top - high, across, high, Colour(patch.lab).screen().hex)
             self.y = top - high - 1.0
             for j, words in enumerate(patch.lines):
-                for line in _lines(words, across - 2.0, TEXT_MM):
+                for line in wrapped(words, TEXT_MM, across - 2.0):
                     self.y -= self.line
                     self._label(line, left, TEXT_MM, "#000000" if j < 2 else GREY)
             lowest = min(lowest, self.y)
@@ -369,7 +375,7 @@ class _Card:
             f"contrast ratio {recipe.contrast_ratio:.3f}; {at}",
         )
         self.y = bottom
-        for line in (wrapped for words in lines for wrapped in _lines(words, across, TEXT_MM)):
+        for line in (one for words in lines for one in wrapped(words, TEXT_MM, across)):
             self.y -= TEXT_MM * 1.5
             self._label(line, self.left, TEXT_MM)
         return True
@@ -393,7 +399,7 @@ class _Card:
 
     def _lines(self, text: str) -> tuple[str, ...]:
         """Return a paragraph in lines."""
-        return tuple(_lines(text, self.right - self.left - 6.0, TEXT_MM))
+        return tuple(wrapped(text, TEXT_MM, self.right - self.left - 6.0))
 
     def _paragraph(self, text: str) -> None:
         lines = self._lines(text)
@@ -433,16 +439,3 @@ class _Card:
 
     def _label(self, text: str, x: float, size: float, colour: str = "#000000") -> None:
         self.marks.append(Label(text, Point(x, self.y), size, colour=colour))
-
-
-def _lines(text: str, room: float, size: float) -> Iterable[str]:
-    """Yield the text in lines no wider than the room."""
-    line = ""
-    for word in text.split():
-        longer = f"{line} {word}".lstrip()
-        if line and label_width(longer, size) > room:
-            yield line
-            longer = word
-        line = longer
-    if line:
-        yield line

@@ -74,9 +74,9 @@ STILL_LARGE = 0.65
 """The share of its largest size at which a picture is drawn where it then shares a page (chosen: a
 third less is still read). Larger, and more pages have blank feet; smaller, and pictures shrink."""
 
-LARGE_MM = 125.0
-"""A picture so wide on paper is large whatever its share, in millimetres (chosen: a carriage is read
-well at 1:8). Larger, and more pages have blank feet; smaller, and pictures shrink."""
+LARGE_MM = 115.0
+"""A picture so wide on paper is large whatever its share, in millimetres (chosen: 24 numbers stand
+round it apart). Larger, and more pages have blank feet; smaller, and pictures shrink."""
 
 MOST_ON_PAGE = 6
 """The most steps on one page (chosen: more have never had room on A4). More only take time."""
@@ -156,6 +156,12 @@ class _Step(NamedTuple):
         ways = (one for one in (self.whole, self.half)[count - 1] if one.height <= high)
         large = [one for one in ways if any_size or self._is_large(one.scale)]
         return sorted(large, key=lambda one: (one.height, -one.scale))
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """How wide and high the panel is, to a millimetre."""
+        box = self.panel.frame.extent
+        return round(box.width), round(box.height)
 
     def _is_large(self, scale: float) -> bool:
         is_wide = self.panel.frame.extent.width * scale >= LARGE_MM
@@ -372,13 +378,20 @@ def _enlarged(
     chosen: Sequence[_Setting],
     high: float,
 ) -> list[_Setting] | None:
-    """Return settings with one picture larger, that with the least share first, or None."""
-    largest = [max(one.scale for one in way) for way in ways]
-    order = sorted(range(len(chosen)), key=lambda i: round(chosen[i].scale / largest[i], 6))
+    """Return settings with one picture larger, that with the least share first, or None.
+
+    Panels of one size, such as two hands, keep one scale where both can have it.
+    """
+    steps = [step for row in rows for step in row]
+    order = sorted(range(len(chosen)), key=lambda i: round(chosen[i].scale / steps[i].largest, 6))
     for i in order:
-        for one in sorted(ways[i], key=lambda way: (way.scale, way.height)):
-            tried = [*chosen[:i], one, *chosen[i + 1 :]]
-            if one.scale > chosen[i].scale and _height(rows, tried) <= high:
+        alike = [j for j, step in enumerate(steps) if step.size == steps[i].size]
+        for scale in sorted({way.scale for way in ways[i] if way.scale > chosen[i].scale}):
+            tried = list(chosen)
+            for j in alike:
+                larger = (way for way in ways[j] if way.scale == scale > chosen[j].scale)
+                tried[j] = next(larger, chosen[j])
+            if _height(rows, tried) <= high:
                 return tried
     return None
 

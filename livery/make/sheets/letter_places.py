@@ -38,6 +38,11 @@ class LetteredLine:
     letters: tuple[LetterPlace, ...]
     outline: Outline
 
+    @property
+    def is_by_letter(self) -> bool:
+        """Whether each place is that of one letter, not of letters that touch or of a part of one."""
+        return len("".join(self.baseline.text.split())) == len(self.letters)
+
 
 def lettered_lines(panel: PanelPlan) -> Iterator[LetteredLine]:
     """Yield every line of lettering of the panel."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum, auto
 from itertools import pairwise
 
 from fontTools.misc.transform import Offset, Transform
@@ -17,7 +18,7 @@ from fontTools.misc.transform import Offset, Transform
 from livery.drawing import Anchor, Area, Label, Mark, Stroke
 from livery.geometry.boolean import intersection
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Arc, Outline, Point, carry, chain
+from livery.geometry.outline import Arc, Line, Outline, Point, carry, chain
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, entry_title, lining_title
 from livery.layout.plan import PanelPlan
@@ -85,13 +86,37 @@ WIDTH_STOP_MM, REFERENCE_MM = 84.0, 62.0
 """In a section's table, the right edge of the widths, and the pitch at most of the columns after
 it, in millimetres (chosen: three fit on A4). Larger, and columns run off the page."""
 
+
+class StrandForm(Enum):
+    """What a strand runs along, as it is set out: arcs by their centres, other curves, or straights."""
+
+    ARCS = auto()
+    CURVES = auto()
+    STRAIGHTS = auto()
+
+
+_PEN = "Set the pen to the width of the strand."
+_TAPE = "Spray or brush, and lift the tapes while the paint is soft."
+_SIZE = "Lay size between the two edges, then leaf."
+
 HOW = {
-    Process.BOW_PEN: "Set the pen to the width of the strand. Strike each arc about its centre at "
-    "the radius of the centre line, half the width to each side; then rule the straights that "
-    "join the arcs.",
-    Process.TAPE: "Lay a tape along each edge of the strand, at the radii of its two edges, with "
-    "the width open between them. Spray or brush, and lift the tapes while the paint is soft.",
-    Process.LEAF: "Lay size between the two edges, then leaf.",
+    Process.BOW_PEN: {
+        StrandForm.ARCS: f"{_PEN} Strike each arc about its centre at the radius of the centre line, "
+        "half the width to each side; then rule the straights that join the arcs.",
+        StrandForm.CURVES: f"{_PEN} Draw along the middle of the strand, through its points in the "
+        "tables, half the width to each side.",
+        StrandForm.STRAIGHTS: f"{_PEN} Rule along the middle of the strand, half the width to each "
+        "side.",
+    },
+    Process.TAPE: {
+        StrandForm.ARCS: "Lay a tape along each edge of the strand, at the radii of its two edges, "
+        f"with the width open between them. {_TAPE}",
+        StrandForm.CURVES: "Lay a tape along each edge of the strand, through its points in the "
+        f"tables, with the width open between them. {_TAPE}",
+        StrandForm.STRAIGHTS: "Lay a straight tape along each edge of the strand, with the width open "
+        f"between them. {_TAPE}",
+    },
+    Process.LEAF: dict.fromkeys(StrandForm, _SIZE),
 }
 """How a strand is put on along its line, for processes that follow a line by hand."""
 
@@ -249,7 +274,17 @@ def _order(flow: PageFlow, pieces: Sequence[Piece]) -> None:
         flow.text(f"Order: {', then '.join(order)}.", indent=4.0)
     for process in dict.fromkeys(piece.process for piece in pieces):
         if process in HOW:
-            flow.text(f"{process.value.capitalize()}: {HOW[process]}", indent=4.0)
+            own = strand_form([p.outline for p in pieces if p.process is process])
+            flow.text(f"{process.value.capitalize()}: {HOW[process][own]}", indent=4.0)
+
+
+def strand_form(outlines: Sequence[Outline]) -> StrandForm:
+    """Return what strands run along: arcs if any is listed by its centre, then curves if any is."""
+    if arcs_of(outlines):
+        return StrandForm.ARCS
+    segments = (s for outline in outlines for contour in outline for s in contour.segments)
+    is_straight = all(isinstance(segment, Line) for segment in segments)
+    return StrandForm.STRAIGHTS if is_straight else StrandForm.CURVES
 
 
 def corner_arcs(pieces: Sequence[Piece]) -> tuple[CornerArcs, ...]:

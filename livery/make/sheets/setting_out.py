@@ -143,12 +143,12 @@ class _Block(NamedTuple):
     """Lines of small print in columns, under a heading."""
 
     heading: str
-    lines: tuple[str, ...]
-    columns: int
+    columns: tuple[tuple[str, ...], ...]
+    most: int
 
     @property
     def rows(self) -> int:
-        return math.ceil(len(self.lines) / self.columns)
+        return max(map(len, self.columns))
 
     @property
     def height(self) -> float:
@@ -158,7 +158,24 @@ class _Block(NamedTuple):
 def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
     """Return lines laid out in as many columns as a width has room for."""
     widest = max(label_width(line, NOTE_MM) for line in lines) + 8.0
-    return _Block(heading, lines, max(1, int(width / widest)))
+    most = max(1, int(width / widest))
+    return _Block(heading, in_columns(lines, most), most)
+
+
+def in_columns(lines: Sequence[str], most: int) -> tuple[tuple[str, ...], ...]:
+    """Return lines in at most so many columns; none ends with a line that names what follows."""
+    for rows in range(math.ceil(len(lines) / most), len(lines)):
+        columns: list[tuple[str, ...]] = []
+        left = list(lines)
+        while left:
+            end = rows
+            while 1 < end < len(left) and left[end - 1].endswith(":"):
+                end -= 1
+            columns.append(tuple(left[:end]))
+            left = left[end:]
+        if len(columns) <= most:
+            return tuple(columns)
+    return (tuple(lines),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -385,11 +402,11 @@ class _SheetLayout:
         for block in self.blocks:
             first = top - 1.2 * NOTE_PITCH_MM
             yield Label(block.heading, Point(MARGIN_MM, first), NOTE_MM, layer="notes")
-            wide = (self.page[0] - 2 * MARGIN_MM) / block.columns
-            for i, words in enumerate(block.lines):
-                column, row = divmod(i, block.rows)
-                at = Point(MARGIN_MM + column * wide, first - (row + 1) * NOTE_PITCH_MM)
-                yield Label(words, at, NOTE_MM, layer="notes")
+            wide = (self.page[0] - 2 * MARGIN_MM) / block.most
+            for column, lines in enumerate(block.columns):
+                for row, words in enumerate(lines, start=1):
+                    at = Point(MARGIN_MM + column * wide, first - row * NOTE_PITCH_MM)
+                    yield Label(words, at, NOTE_MM, layer="notes")
             top -= block.height
 
     def _foot(self, count: int) -> Iterator[Mark]:

@@ -180,16 +180,21 @@ def _level_words(panel: PanelPlan, line: LetteredLine) -> tuple[str, ...]:
     return (
         f"Baseline {figure(base.start.y, 2)} up{up}; capitals {figure(base.cap_height, 2)} high. "
         f"The first letter begins {figure(first, 2)} across{across}.",
-        "Left and right edge of each letter, across from the panel's left:",
+        f"{_edges_of(line)}, across from the panel's left:",
     )
 
 
 def _bent_words(line: LetteredLine) -> tuple[str, ...]:
     return (
         f"These letters do not stand level; capitals {figure(line.baseline.cap_height, 2)} high.",
-        "Left and right edge of each letter, across from the panel's left, and its foot, up from the "
-        "lowest point:",
+        f"{_edges_of(line)}, across from the panel's left, and its foot, up from the lowest point:",
     )
+
+
+def _edges_of(line: LetteredLine) -> str:
+    if line.is_by_letter:
+        return "Left and right edge of each letter"
+    return "Letters touch or are divided: left and right edge of each part, numbered from the left"
 
 
 def _edges(place: LetterPlace, *, is_bent: bool) -> str:

@@ -84,7 +84,7 @@ class TitleBlock:
 
     def _rows(self, document: str, scale: str, sheet: str) -> tuple[_Row, _Row]:
         return (
-            (("job", self.job), ("panel", self.panel), ("vehicle", self.vehicle or "none"),
+            (("job", self.job), ("panel", self.panel), ("vehicle", self.vehicle or "not named"),
              ("sheet", sheet)),
             (("document", document), ("hand", self.hand or "as drawn"),
              ("made from description", self.digest or "not given"), ("scale", scale)),

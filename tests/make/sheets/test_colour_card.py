@@ -28,7 +28,7 @@ def mixing() -> Mixing:
 
 @pytest.fixture(scope="module")
 def matched(mixing: Mixing) -> Matched:
-    target = TargetColour("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
+    target = TargetColour("estuary green", GREEN, 2.5, ("from cab.png, 9900 pixels",))
     return match_colour(target, shipped_palettes(), mixing, 2)
 
 
@@ -60,10 +60,12 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
         "known within DeltaE00 2.5",
         "contrast ratio",
         "isocyanates",
-        "off cab.png",
+        "from cab.png",
         *(f"{i.grams:.2f}" for i in matched.advised.ingredients),
     ):
         assert words in text
+    assert "Cautions" in text and "Caution: " not in text and "Caution (" not in text
+    assert not re.search(r"\w\.\. ", text)  # no message has a full stop of its own
     assert [float(v) * 25.4 / 72 for v in page.mediabox[2:]] == pytest.approx([210, 297], abs=0.01)
 
 

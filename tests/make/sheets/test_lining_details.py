@@ -17,16 +17,20 @@ from livery.geometry.shapes import circle, rectangle
 from livery.make.sheets import lining_details
 from livery.make.sheets.arc_table import ArcPlace
 from livery.make.sheets.lining_details import (
+    HOW,
     CornerArcs,
     SectionPart,
+    StrandForm,
     _corner,
     _corners,
     _is_among,
     _section,
     corner_arcs,
+    strand_form,
 )
 from livery.make.sheets.lining_reference import _straight
 from livery.make.sheets.page_flow import TEXT_MM, PageFlow
+from livery.process import Process
 from livery.write.label_face import label_width
 
 
@@ -129,3 +133,19 @@ def test_a_line_that_is_led_round_something_is_measured_from_no_edge(
     found = _straight(SimpleNamespace(frame=frame), entry, [piece], 3.0 - off)  # type: ignore[arg-type]
     assert len(found) == measured
     assert all(math.isclose(one.first, 13.0) and one.way == -1.0 for one in found)
+
+
+@pytest.mark.parametrize(
+    ("outlines", "form", "how"),
+    [
+        ([rectangle(90.0, 1.0)], StrandForm.STRAIGHTS, "Rule along the middle of the strand"),
+        ([rectangle(90.0, 1.0), circle(Point(0.0, 0.0), 9.0)], StrandForm.ARCS, "Strike each arc"),
+        ([circle(Point(0.0, 0.0), 9000.0)], StrandForm.CURVES, "through its points in the tables"),
+    ],
+)
+def test_a_pen_is_led_along_what_the_sheet_gives(
+    outlines: list[Outline], form: StrandForm, how: str
+) -> None:
+    """Centres and radii are named only where the sheet has any."""
+    assert strand_form(outlines) is form and how in HOW[Process.BOW_PEN][form]
+    assert ("radi" in HOW[Process.TAPE][form]) is (form is StrandForm.ARCS)

@@ -196,8 +196,8 @@ def filled_with(*steps: _Step, end_mm: float = 0.0) -> list[list[int]]:
         ([step_of((0.2, 100.0), half=[(0.2, 150.0)])] * 2, [[2]]),
         ([step_of((0.2, 100.0), half=[(0.131, 150.0)])] * 2, [[2]]),
         ([step_of((0.2, 100.0), half=[(0.129, 150.0)])] * 2, [[1], [1]]),  # too small
-        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1250.0)] * 2, [[2]]),  # 125 mm on paper
-        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1249.0)] * 2, [[1], [1]]),
+        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1150.0)] * 2, [[2]]),  # 115 mm on paper
+        ([step_of((0.2, 100.0), half=[(0.1, 150.0)], wide=1149.0)] * 2, [[1], [1]]),
         ([step_of((0.2, 20.0))] * 7, [[1], [1] * 6]),  # six at most
     ],
 )
@@ -217,7 +217,10 @@ def test_pictures_of_film_are_as_large_as_the_page_has_room_for() -> None:
 
     assert scales(grows) == [[0.3]]
     assert scales(grows, end_mm=1.0) == [[0.25]]
-    assert scales(grows, grows) == [[0.25, 0.2]]
+    other = grows._replace(panel=step_of((0.2, 1.0), wide=98.0).panel)
+    assert scales(grows, other) == [[0.25, 0.2]]
+    assert scales(grows, grows) == [[0.2, 0.2]]  # two hands of a panel alike
+    assert scales(*[step_of((0.2, 60.0), (0.25, 80.0))] * 2) == [[0.25, 0.25]]
     assert scales(step_of((0.2, 100.0), (0.01, 10.0)), end_mm=80.0) == [[0.01]]  # alone: any size
     assert _pages(book, [step_of((0.2, 100.0))], 80.0) == ()
 

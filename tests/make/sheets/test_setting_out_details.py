@@ -14,7 +14,7 @@ from livery.describe.load import load_description
 from livery.drawing import Label, Stroke
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.compose import lay_out
@@ -25,13 +25,14 @@ from livery.make.sheets.arc_table import OFF_MM, arcs_of, curved_runs, is_curved
 from livery.make.sheets.curve_tables import _left_off, _row, gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
-from livery.make.sheets.letter_places import LetteredLine, lettered_lines
+from livery.make.sheets.letter_places import LetteredLine, LetterPlace, lettered_lines
 from livery.make.sheets.lining_details import lining_section
 from livery.make.sheets.lining_reference import side_words
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.panel_title import panel_digest, title_block
-from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.setting_out import in_columns, setting_out
+from livery.make.sheets.setting_out_details import _edges_of
 from livery.make.sheets.title_block import TitleBlock
 from livery.pipeline import examine, make_files
 from livery.write.label_face import label_width
@@ -557,3 +558,30 @@ def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> N
     assert places[0] == pytest.approx(0.0, abs=0.002)
     assert places[-1] == pytest.approx(100.0, abs=0.002)
     assert all(len(across) == 1 for _, across in offsets.rows)
+
+
+@pytest.mark.parametrize(
+    ("lines", "most", "columns"),
+    [
+        ("p: A B l: E F", 2, [["p:", "A", "B"], ["l:", "E", "F"]]),
+        ("p: A l: E F", 2, [["p:", "A"], ["l:", "E", "F"]]),  # not ended with "l:"
+        ("A B C D E", 2, [["A", "B", "C"], ["D", "E"]]),
+        ("A B l: E", 1, [["A", "B", "l:", "E"]]),
+        ("a: A b: B c: C", 3, [["a:", "A"], ["b:", "B"], ["c:", "C"]]),
+    ],
+)
+def test_no_column_of_corners_ends_with_the_name_of_what_follows(
+    lines: str, most: int, columns: list[list[str]]
+) -> None:
+    assert [list(column) for column in in_columns(lines.split(), most)] == columns
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("AB", "Left and right edge of each letter"), ("ABC", "Letters touch or are divided: ")],
+)
+def test_parts_of_letters_are_not_called_letters(text: str, words: str) -> None:
+    """Two letters that touch are one part, and a stencil's bridges divide one."""
+    places = tuple(LetterPlace(n, Bounds(0, 0, 1, 1), begins_word=False) for n in "12")
+    base = Baseline(text, Point(0, 0), Point(9, 0), 9.0, "a")
+    assert _edges_of(LetteredLine(base, places, Outline(()))).startswith(words)
