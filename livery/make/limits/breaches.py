@@ -58,8 +58,11 @@ class Breach:
         """What is wrong."""
         most = self.kind in (LimitKind.LONGEST, LimitKind.FINE_LENGTH)
         bound = "most" if most else "least"
+        # One more figure where two would say the limit itself.
+        same = f"{self.measured_mm:.2f}" == f"{self.limit_mm:.2f}"
+        measured = f"{self.measured_mm:.{3 if same else 2}f}"
         return (
-            f"a {self.kind.value} of {self.measured_mm:.2f} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
+            f"a {self.kind.value} of {measured} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
             f"{self.process.value} holds {self.limit_mm:g} mm at {bound}"
         )
 
@@ -175,7 +178,7 @@ def _curves(outline: Outline, limits: Limits) -> list[Found]:
     for contour in outline:
         for i, segment in enumerate(contour.segments):
             radius, at = tightest(segment)
-            if radius < limits.radius * (1.0 - 1e-6):
+            if radius < limits.radius * (1.0 - SLACK):
                 found.append((LimitKind.RADIUS, radius, limits.radius, at, False))
             if limits.inside_radius > 0.0 and _turns_in(contour, i):
                 at = segment.start

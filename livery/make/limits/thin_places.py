@@ -70,6 +70,10 @@ TILE = 16.0
 """The side of a tile, in limits (chosen: it holds some hundreds of sites of a line). Only the time
 changes with it: what is near a tile's edge is measured with the next tile."""
 
+ONE_SAMPLE = 1.5
+"""A stretch no longer than so many samples may be of one pair of them at a corner that opens by little
+more than counts (chosen). Larger, and short necks are looked at like corners."""
+
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
 """The same in a gap, the cosine of 165 degrees: the knife cuts down into the notch of an M or a V
 and weeds it cleanly, so only a notch that closes at less than 15 degrees counts (common practice).
@@ -155,11 +159,28 @@ def _thin(shape: BaseGeometry, limit: float, opposite: float = OPPOSITE) -> tupl
     thin_whole = shapely.union_all(vanishing)
     for own in _clusters(lines, half):
         first = own[np.argmin(on_grid(widths[own]))]
+        if _is_corner(shape, lines[own], middles[first], widths[first], limit):
+            continue
+        is_tip = _narrows(lines[own], widths[own])
+        if is_tip and thin_whole.intersects(lines[first]):
+            # Too thin as a whole, it has no tip of which only the last is lost: its width says more.
+            first, is_tip = own[np.argmax(on_grid(widths[own]))], False
         at = Point(*(float(v) for v in middles[first]))
-        # What is too thin as a whole has no tip of which only the last is lost.
-        is_tip = _narrows(lines[own], widths[own]) and not thin_whole.intersects(lines[first])
         places.append(ThinPlace(at, float(widths[first]), _runs(lines[own], limit), is_tip))
     return tuple(sorted(places, key=lambda p: p.at))
+
+
+def _is_corner(shape: BaseGeometry, lines: Any, at: Numbers, width: float, limit: float) -> bool:
+    """Return whether a stretch no longer than a sample lies in a corner: the region ends there."""
+    import shapely
+
+    if shapely.length(lines).sum() > ONE_SAMPLE * limit * SAMPLING:
+        return False
+    middle = shapely.Point(at)
+    reach = max(ONE_SAMPLE * limit * SAMPLING, width)
+    ring = middle.buffer(2.0 * reach).difference(middle.buffer(reach))
+    beside = shapely.get_parts(shape.intersection(ring))
+    return sum(part.area > 1e-6 * limit * limit for part in beside) < 2
 
 
 def _narrows(lines: Any, widths: Numbers) -> bool:

@@ -11,7 +11,7 @@ from livery.findings import LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Cubic, Outline, Point, translated
+from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, translated
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
 from livery.make.limits import breaches as find_breaches
 from livery.make.limits.breaches import LimitKind, breaches, tightest, worst_of_each_kind
@@ -125,6 +125,23 @@ def test_a_tip_is_thin_when_it_is_sharper_than_forty_degrees(tip, degrees, limit
     plate = rectangle(70, 80, Point(ends[0].x - 1e-3, -40))
     found = thin_places(turned(union(polygon([Point(0, 0), *ends]), plate), degrees), limit)
     assert len(found) == (tip < 40)
+
+
+def test_a_corner_with_a_curved_side_is_no_line_and_a_neck_as_short_is():
+    chord = math.radians(44) + 2 * math.atan(0.1)
+    end = Point(8 * math.cos(chord), 8 * math.sin(chord))
+    sides = (Line(Point(0, 0), Point(8, 0)), Line(Point(8, 0), end), Arc(end, Point(0, 0), -0.1))
+    assert thin_places(Outline((Contour(sides, closed=True),)), 0.5) == ()
+    notch = polygon([Point(0, 0.06), Point(3, 5), Point(-3, 5)])
+    (neck,) = thin_places(difference(rectangle(20, 4, Point(-10, 0)), notch), 0.5)
+    assert neck.width_mm == pytest.approx(0.06, abs=0.002) and not neck.is_tip
+
+
+def test_what_is_too_thin_as_a_whole_is_as_thin_as_where_it_is_widest():
+    crescent = difference(circle(Point(0, 0), 6), circle(Point(0.35, 0), 6.05))
+    (place,) = thin_places(crescent, 0.5)
+    assert place.width_mm == pytest.approx(0.3, abs=0.01) and not place.is_tip
+    assert place.at.x == pytest.approx(-5.85, abs=0.05)
 
 
 @settings(max_examples=60, deadline=None)
