@@ -247,17 +247,18 @@ def mask_film_drawing(sheet: MaskFilmSheet, title: str) -> Drawing:
     """
     marks: list[Mark] = []
     named = []
+    crosses: list[Contour] = []
     for (piece, to_panel), outline in zip(sheet.pieces, sheet.cut, strict=True):
         onto = to_panel.inverse()
         named.append((str(piece.number), outline))
         marks += _cut(outline, piece.element, sheet.knife)
         for mark in marks_on([c.at for c in piece.crosses], CROSS_MM):
-            marks += [
-                Stroke(arm.transformed(onto), "#1f4fbf", layer="register-cut") for arm in mark.lines
-            ]
+            crosses += (arm.transformed(onto) for arm in mark.lines)
+    marks += (Stroke(arm, "#1f4fbf", layer="register-cut") for arm in crosses)
     head = f"film for masks: {sheet.length_mm:.0f} mm of {sheet.width_mm:g} mm film"
     up = Point((HEAD_MM + LABEL_MM) * 0.5, HEAD_MM)
-    marks += part_labels(named, LABEL_MM, page=(sheet.length_mm, sheet.width_mm))
+    page = (sheet.length_mm, sheet.width_mm)
+    marks += part_labels(named, LABEL_MM, keep_clear=tuple(crosses), page=page)
     marks.append(Label(head, up, LABEL_MM, colour=BLUE, angle=90.0, layer="labels-not-cut"))
     return Drawing(
         sheet.name, f"{title}: film for masks", sheet.length_mm, sheet.width_mm, tuple(marks)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Identity
 
 from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import bounds, length, point_at
+from livery.geometry.measure import length, point_at
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
@@ -165,8 +165,7 @@ def _longest_tried(film: FilmKit, beside: float) -> Iterator[float]:
 def _has_room(one: StripePiece, film: FilmKit, more: float) -> bool:
     """Return whether a piece goes on its film, and as much more at every edge."""
     turn = Identity if film.has_grain else one.level_turn
-    box = bounds(one.outline.transformed(turn))
-    return film.has_room_for(box.width + 2.0 * more, box.height + 2.0 * more)
+    return film.takes_with(one.outline.transformed(turn), more)
 
 
 def _from_the_left(line: Contour) -> Contour:

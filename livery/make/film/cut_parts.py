@@ -13,6 +13,7 @@ from dataclasses import replace
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.panel import Panel
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.parts import parts_of
@@ -61,7 +62,8 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
                 if not made:
                     is_print = piece.kind not in WORDS or piece.process is Process.DECAL
                     marks = () if is_print else registers.get(piece.key, ())
-                    whole = _parts_of(piece, film, joins, rivets)
+                    is_pattern = _is_pattern(piece, panel.entry)
+                    whole = _parts_of(piece, film, joins, rivets, is_pattern=is_pattern)
                     made = [replace(one, register=marks) for one in whole]
                 made = [_relieved(_run_past(one, edges, past), rivets) for one in made]
                 parts += (replace(one, vehicle=vehicle) for one in made)
@@ -142,17 +144,34 @@ def _mirror(piece: Piece) -> Transform:
     return Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
 
 
+def _is_pattern(piece: Piece, panel: Panel) -> bool:
+    """Return whether a piece is the stripes or the chequers of a field, which are laid in one."""
+    if piece.kind is not PieceKind.FIELD:
+        return False
+    entry = panel.field[int(piece.key.rsplit(".", 1)[1])]
+    pattern = entry.stripes or entry.chequers
+    return pattern is not None and piece.paint == pattern.paint
+
+
 def _laid_at(piece: Piece) -> int:
     """Return a piece's turn to be laid: behind glass, what is to lie uppermost goes on first."""
     return -piece.level if piece.mirrored else piece.level
 
 
 def _parts_of(
-    piece: Piece, film: FilmKit, joins: BandJoins, rivets: Sequence[Outline]
+    piece: Piece,
+    film: FilmKit,
+    joins: BandJoins,
+    rivets: Sequence[Outline],
+    *,
+    is_pattern: bool = False,
 ) -> Iterator[CutPart]:
     mirror = _mirror(piece)
     is_printed = piece.process is Process.DECAL
-    if piece.kind in WORDS and (film.words_together or is_printed):
+    together = piece.kind in WORDS and (film.words_together or is_printed)
+    if together or (
+        is_pattern and film.takes_with(piece.outline, film.past_edges_for(piece.process))
+    ):
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film=film)
         return
     parts = _longest_first(parts_of(piece.outline))

@@ -99,6 +99,11 @@ class FilmKit:
         box = bounds(outline)
         return self.has_room_for(box.width, box.height)
 
+    def takes_with(self, outline: Outline, more_mm: float) -> bool:
+        """Return whether a shape goes inside the margins with as much more at every edge."""
+        box = bounds(outline)
+        return self.has_room_for(box.width + 2.0 * more_mm, box.height + 2.0 * more_mm)
+
     def has_room_for(self, width_mm: float, height_mm: float) -> bool:
         """Return whether a box goes inside the margins, in a turn the film allows."""
         long, wide = room_on(self.run)

@@ -43,6 +43,7 @@ LEAST_OVERLAP_MM2 = 0.1
 """Pieces that share less than this, in square millimetres, do not lie on each other (chosen:
 rounding along a shared edge). Larger, and one piece on another is measured as if it were
 alone."""
+PARTED = (PieceKind.LINING, PieceKind.FIELD)
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
 """The length of lining by these depends on how its film has it cut (``livery.make.film``), and that of
 all that is printed on how its paper has it parted (``livery.make.print``)."""
@@ -97,7 +98,8 @@ class _LimitCheck:
         heights = {b.key: b for b in panel.baselines}
         for number, piece in enumerate(panel.pieces):
             limits = limits_for(piece.process, self.own)
-            if piece.kind is not PieceKind.FIELD:
+            # A sprayed field is held to its mask; one of film to what can be cut.
+            if piece.kind is not PieceKind.FIELD or piece.process in CUT_IN_STRIPS:
                 piece, row = self._thickened(piece, limits)
                 rows += row
                 find = partial(_found_on, hand, number, piece)
@@ -133,7 +135,7 @@ class _LimitCheck:
         letter = None
         if piece.kind is PieceKind.LETTERING and baseline is not None:
             letter = baseline.cap_height
-        is_parted = piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS
+        is_parted = piece.kind in PARTED and piece.process in CUT_IN_STRIPS
         if is_parted or piece.process is Process.DECAL:
             found = find(replace(limits, longest=math.inf), letter)
         else:

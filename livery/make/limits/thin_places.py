@@ -180,7 +180,7 @@ def _is_corner(shape: BaseGeometry, lines: Any, at: Numbers, width: float, limit
     reach = max(ONE_SAMPLE * limit * SAMPLING, width)
     ring = middle.buffer(2.0 * reach).difference(middle.buffer(reach))
     beside = shapely.get_parts(shape.intersection(ring))
-    return sum(part.area > 1e-6 * limit * limit for part in beside) < 2
+    return int((shapely.area(beside) > 1e-6 * limit * limit).sum()) < 2
 
 
 def _narrows(lines: Any, widths: Numbers) -> bool:

@@ -50,6 +50,8 @@ def _spot_page(
             at = Point(box.left + half if page.mirrored else box.left, box.bottom)
             areas.append(SpotArea(rectangle(half, box.height, at), WHITE))
         areas.append(SpotArea(patch, spots[paint]))
+    if page.white == "last":
+        areas.sort(key=lambda area: area.spot == WHITE)
     return SpotPage(
         page.width_mm, page.height_mm, tuple(areas), tuple(page_labels(page)), bar=page.bar
     )

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 from fontTools.misc.transform import Identity, Transform
 
@@ -97,6 +98,8 @@ class PrintPage:
     mirrored: bool
     number: int
     count: int
+    white: Literal["", "first", "last"] = ""
+    """When its white is printed, if any: last where the side that is printed is not seen."""
 
     @property
     def name(self) -> str:
@@ -153,7 +156,24 @@ def transfer_pages(parts: Sequence[CutPart], model: DescriptionModel) -> tuple[P
     if not made:
         return ()
     _require_room(made, model)
-    items = [NestPiece(str(i), t.edge, 1 + entry.spares) for i, t in enumerate(made)]
+    pages: list[PrintPage] = []
+    for own in _printed_alike(made) if entry.white else [made]:
+        pages += _pages_of(own, model)
+    count = len(pages)
+    return tuple(replace(page, number=i, count=count) for i, page in enumerate(pages, start=1))
+
+
+def _printed_alike(made: Sequence[PrintedTransfer]) -> list[list[PrintedTransfer]]:
+    """Return transfers in groups whose white is printed first, or last: those read through glass."""
+    groups: dict[bool, list[PrintedTransfer]] = {}
+    for transfer in made:
+        groups.setdefault(transfer.is_behind_glass, []).append(transfer)
+    return list(groups.values())
+
+
+def _pages_of(made: Sequence[PrintedTransfer], model: DescriptionModel) -> tuple[PrintPage, ...]:
+    """Return the pages of transfers whose white is printed alike."""
+    items = [NestPiece(str(i), t.edge, 1 + model.transfer.spares) for i, t in enumerate(made)]
     pages = _pages(made, items, model)
     if any(numbers_lie_on_films(page.films, page.numbered_room) for page in pages):
         roomy = [_with_its_number(t, model) for t in made]
@@ -181,6 +201,9 @@ def _pages(
     upright = Transform(0, 1, -1, 0, width, FOOT_MM)
     over = Transform(-1, 0, 0, 1, width, 0) if entry.mirrored else Identity
     paints = tuple(dict.fromkeys(p.piece.paint for t in made for p in t.parts))
+    white: Literal["", "first", "last"] = ""
+    if entry.white:
+        white = "last" if entry.mirrored is not made[0].is_behind_glass else "first"
     count = len(laid.lengths_mm)
     pages = []
     for i in range(count):
@@ -204,6 +227,7 @@ def _pages(
                 mirrored=entry.mirrored,
                 number=i + 1,
                 count=count,
+                white=white,
             )
         )
     return tuple(pages)
@@ -250,6 +274,7 @@ def page_labels(page: PrintPage) -> Iterator[Label]:
     """Yield the numbers under the transfers, and the words at the foot of a page."""
     yield from transfer_numbers(page.films, page.numbered_room)
     side = ", printed mirrored" if page.mirrored else ""
+    side += f"; white is printed {page.white}" if page.white else ""
     words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
     room = page.width_mm - 2.0 * MARGIN_MM
     lines = wrapped(f"{page.title}{words}", WORDS_MM, room)

@@ -34,7 +34,7 @@ edge of a film shows corners."""
 
 @dataclass(frozen=True, slots=True)
 class PrintedTransfer:
-    """What goes on together by decal, and the edge of the film it is printed on."""
+    """What goes on together by decal, lowest layer first, and the edge of the film it is printed on."""
 
     parts: tuple[CutPart, ...]
     edge: Outline
@@ -47,6 +47,11 @@ class PrintedTransfer:
         numbers = sorted(part.number for part in self.parts)
         own = f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
         return f"{own}, {self.share}" if self.share else own
+
+    @property
+    def is_behind_glass(self) -> bool:
+        """Whether it is read through the glass it is laid behind."""
+        return self.parts[0].piece.mirrored
 
     @property
     def name(self) -> str:
@@ -170,7 +175,8 @@ def _room_for(model: DescriptionModel) -> HasRoom:
 
 def _transfer(parts: Sequence[CutPart], model: DescriptionModel) -> PrintedTransfer:
     edge = film_edge([part.shape for part in parts], model.transfer.edge.mm)
-    return PrintedTransfer(tuple(parts), edge)
+    # What is seen over the others comes last, also behind glass, where it is laid first.
+    return PrintedTransfer(tuple(sorted(parts, key=lambda part: part.piece.level)), edge)
 
 
 def fits(edge: Outline, model: DescriptionModel) -> bool:

@@ -11,7 +11,7 @@ from fontTools.misc.transform import Transform
 
 from livery.build_folder import filed
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point, chain
 from livery.layout.part_place import place_words
 from livery.layout.plan import PanelPlan, Plan
@@ -279,7 +279,7 @@ def _settings(
     panel: PanelPlan, parts: Sequence[Numbered], wide: float, high: float
 ) -> Iterator[_Setting]:
     """Yield every way to set a step in so much room in which its numbers have room."""
-    box = panel.frame.extent
+    box = _extent(panel, parts)
     numbers = [str(one.part.number) for one in parts]
     longest = max(numbers, key=lambda n: label_width(n, NUMBER_MM))
     side, above = margin_mm(numbers)
@@ -445,10 +445,10 @@ def _block(
     for words in wrapped(_heading(parts, scale), TEXT_MM, wide):
         yield Label(words, Point(left, top - TEXT_MM), TEXT_MM, colour=INK)
         top -= LINE_MM
-    box = panel.frame.extent
+    box = _extent(panel, parts)
     side, above = margin_mm([str(one.part.number) for one in parts])
     up = top - above - box.height * scale
-    onto = Transform().translate(left + side, up).scale(scale)
+    onto = Transform().translate(left + side, up).scale(scale).translate(-box.left, -box.bottom)
     yield from _picture(panel, parts, colours, onto)
     if is_beside:
         across = left + 2.0 * side + box.width * scale + APART_MM
@@ -539,14 +539,25 @@ def _picture(
         if piece.level not in own and piece.kind.value != "field":
             yield Area(piece.outline.transformed(onto), None, OTHERS, 0.1)
     shapes = [one.part.outline.transformed(onto) for one in step]
-    for one, outline in zip(step, shapes, strict=True):
+    # Behind glass, what goes on first is seen over what follows.
+    lowest_first = sorted(zip(step, shapes, strict=True), key=lambda one: one[0].part.piece.level)
+    for one, outline in lowest_first:
         yield Area(outline, colours[one.part.piece.paint], "#404040", 0.06)
     for keep_out in panel.keep_outs:
         fill = "#ffffff" if keep_out.is_opening else None
         yield Area(keep_out.outline.transformed(onto), fill, EDGE, 0.12)
     yield Area(panel.frame.outline.transformed(onto), None, "#000000", 0.25)
-    box = bounds(panel.frame.outline.transformed(onto))
-    numbers = [str(one.part.number) for one in step]
-    yield from pointed_numbers(
-        tuple(zip(numbers, shapes, strict=True)), (box.left, box.bottom, box.right, box.top)
-    )
+    box = _extent(panel, step)
+    low = onto.transformPoint((box.left, box.bottom))
+    high = onto.transformPoint((box.right, box.top))
+    numbered = tuple((str(one.part.number), outline) for one, outline in lowest_first)
+    marks = pointed_numbers(numbered, (*low, *high))
+    yield from (mark for mark in marks if not isinstance(mark, Label))
+    labels = [mark for mark in marks if isinstance(mark, Label)]
+    yield from sorted(labels, key=lambda label: int(label.text))
+
+
+def _extent(panel: PanelPlan, step: Sequence[Numbered]) -> Bounds:
+    """Return what a picture shows: the panel, and how far parts of the step run past its edges."""
+    box, past = panel.frame.extent, max((one.part.past_edges_mm for one in step), default=0.0)
+    return Bounds(box.left - past, box.bottom - past, box.right + past, box.top + past)

@@ -59,4 +59,6 @@ def _runs(laid: Sequence[Numbered], most: int) -> Iterator[list[Numbered]]:
 
 
 def _all_seen(parts: Sequence[Numbered]) -> bool:
-    return all_seen([one.part.outline for one in parts])
+    # Behind glass, what goes on first is seen over what follows.
+    lowest_first = sorted(parts, key=lambda one: one.part.piece.level)
+    return all_seen([one.part.outline for one in lowest_first])

@@ -11,6 +11,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline
+from livery.geometry.parts import parts_of
 from livery.geometry.smallest_box import longest_side
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Obstacle, PanelPlan, Plan
@@ -173,6 +174,8 @@ def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
             f"Lay {_numbers(printed)} as printed, all colours of a transfer at once: on gloss paint, "
             "with setting solution, positioned wet, blotted from the middle outward."
         )
+    if behind := [p for p in parts if p.piece.mirrored]:
+        yield f"{_numbers(behind)} are read through glass: lay them on its inside."
     yield from _in_runs(printed)
 
 
@@ -221,8 +224,12 @@ def _butts(part: CutPart, other: CutPart) -> bool:
 
 
 def _is_line(part: CutPart) -> bool:
-    """Return whether a part is no lettering and nowhere wide: whether it is broken has no say."""
-    if part.piece.kind is PieceKind.LETTERING:
+    """Return whether a part is no lettering and nowhere wide: whether it is broken has no say.
+
+    The stripes or chequers of a field are none, however narrow each is.
+    """
+    is_pattern = part.piece.kind is PieceKind.FIELD and len(parts_of(part.outline)) > 1
+    if part.piece.kind is PieceKind.LETTERING or is_pattern:
         return False
     return bool(to_shapely(part.outline).buffer(-NARROW_MM / 2.0).is_empty)
 

@@ -14,6 +14,7 @@ from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.film_kit import film_kit
+from livery.make.film.film_sheets import film_sheets
 from livery.make.film.letter_runs import SLIVER_MM, columns, runs_cut_between
 from livery.make.film.parted_designs import parted_design, parted_findings, parted_region
 from livery.make.sheets.laying_words import laying_lines
@@ -154,3 +155,24 @@ def test_the_field_has_a_warning_and_the_sheet_says_how_its_parts_are_laid(tmp_p
     parts = [p for p in cut_parts(job.plan, model) if "field" in p.name]
     assert [p.shares for p in parts] == [3, 3, 3]
     assert parted_design([word(bar(0, 40))], [film()], []).runs == ({0: bar(0, 40)},)
+
+
+def test_chequers_are_cut_in_one_where_the_film_takes_them_and_their_slivers_are_reported(tmp_path):
+    job = JOB.split("[[panel.side.field]]")[0].format(film="")
+    pattern = """
+[[panel.side.field]]
+paint = "cream"
+process = "cut film"
+area = {{ rectangle = ["{long}", "60.3 mm"], at = ["100 mm", "20 mm"] }}
+chequers = {{ paint = "red", side = "20 mm" }}
+"""
+    for long, count in (("260 mm", 1), ("300 mm", 30)):
+        (tmp_path / "job.toml").write_text(job + pattern.format(long=long))
+        found = examine(tmp_path / "job.toml")
+        parts = cut_parts(found.plan, found.description.model)
+        assert len([p for p in parts if "chequers" in p.name]) == count
+        (thin,) = (f for f in found.findings if f.code == "limit-line")
+        assert "chequers red: a line of 0.30 mm" in thin.message
+        sheets = film_sheets(parts)
+        advice = " ".join(laying_lines(sheets, found.plan, found.description.model))
+        assert "as lines and frames" not in advice

@@ -242,7 +242,9 @@ def test_a_spare_has_the_word_beside_its_number(job):
 
 def test_a_mirrored_page_is_mirrored_but_its_words(job):
     (page,), (other,) = pages_of(job), pages_of(job, mirrored=True)
-    for one, two in zip(page.areas, other.areas, strict=True):
+    # Laid face down, white is printed last.
+    first = sorted(page.areas, key=lambda area: area.spot == WHITE)
+    for one, two in zip(first, other.areas, strict=True):
         a, b = bounds(one.outline), bounds(two.outline)
         assert (a.left + b.right, a.bottom) == pytest.approx((210.0, b.bottom))
     assert any("printed mirrored" in w.text for w in other.labels)
@@ -332,6 +334,33 @@ def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
     with pikepdf.open(BytesIO(content)) as pdf:
         spaces = {str(v[1]): v for v in pdf.pages[0].Resources.ColorSpace.values()}
     assert {"/White", "/White 2", "/deep red", "/deep red 2"} < set(spaces)
+
+
+@pytest.mark.parametrize("face_down", [False, True])
+def test_what_is_read_through_glass_has_pages_of_its_own_and_its_white_on_the_other_side(
+    job, face_down
+):
+    pieces, model = job
+    # Behind glass the uppermost layer is laid first, and has the first number.
+    turned = [
+        replace(p, piece=replace(p.piece, mirrored=True, key="panel.side.o.1")) for p in pieces
+    ]
+    turned = [replace(part, number=30 - part.piece.level) for part in turned][::-1]
+    changes = {"mirrored": face_down, "spares": 0}
+    plain, behind = laid_pages(((*pieces, *turned), model), **changes)
+    assert (plain.white, behind.white) == (("last", "first") if face_down else ("first", "last"))
+    assert (plain.number, behind.number, behind.count) == (1, 2, 2)
+    assert any(f"white is printed {behind.white}" in label.text for label in page_labels(behind))
+    entry = Transfer(**changes)
+    for page, plates in zip((plain, behind), spot_pages((plain, behind), entry, LABS), strict=True):
+        # The cream bar is seen whole on the green field, on either side of the glass.
+        assert [p.part.piece.paint for p in page.parts] == ["green", "cream"]
+        cream = [a for a in plates.areas if a.spot.name == "cream"]
+        assert max(area(a.outline) for a in cream) == pytest.approx(area(BAR))
+        whites = [i for i, a in enumerate(plates.areas) if a.spot == WHITE]
+        assert (whites[0] == 0) is (page.white == "first")
+        assert (whites[-1] == len(plates.areas) - 1) is (page.white == "last")
+    assert len(laid_pages(((*pieces, *turned), model), white=False, spares=0)) == 1
 
 
 @pytest.mark.parametrize("mirrored", [False, True])

@@ -24,9 +24,16 @@ from livery.process import Process
 def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> SimpleNamespace:
     """Return a part to lay, a rectangle on the panel "side"."""
     piece = SimpleNamespace(
-        panel="side", process=Process.CUT_FILM, key="a", paint="cream", kind=PieceKind.LINING
+        panel="side",
+        process=Process.CUT_FILM,
+        key="a",
+        paint="cream",
+        kind=PieceKind.LINING,
+        level=0,
+        mirrored=False,
     )
-    own = {"number": 1, "name": "part", "run": 0, "is_printed": False, **more}
+    own = {"number": 1, "name": "part", "run": 0, "shares": 0, "past_edges_mm": 0.0}
+    own |= {"is_printed": False, **more}
     return SimpleNamespace(piece=piece, outline=rectangle(wide, high, Point(left, 0.0)), **own)
 
 
