@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, chain
+from livery.geometry.segments import direction
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle
 from livery.make.film.knife import Knife, pivot_path
 
@@ -120,6 +121,16 @@ def test_a_loop_swings_the_knife_to_the_coming_side():
     assert outside.intersection(to_shapely(rectangle(30, 20)).buffer(-0.03)).length == 0
     sides = to_line_string(contour)
     assert sides.difference(cut.buffer(0.03)).length < 0.5
+
+
+@pytest.mark.parametrize("corner", [60.0, 90.0, 120.0])
+def test_a_loop_goes_round_without_a_corner_of_its_own(corner):
+    away = math.radians(180.0 - corner)
+    places = [Point(0, 0), Point(40, 0), Point(40 + 30 * math.cos(away), 30 * math.sin(away))]
+    path = pivot_path(chain(places, closed=False), Knife(0.0, overcut_mm=0, loop_mm=2))
+    assert [type(s) for s in path.segments] == [Line, Line, Arc, Line, Line]
+    for one, other in itertools.pairwise(path.segments):
+        assert direction(one, 1.0) == pytest.approx(direction(other, 0.0))
 
 
 @pytest.mark.parametrize(("turn", "loops"), [(38.0, False), (52.0, True)])

@@ -1,17 +1,20 @@
 import math
+from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 import shapely
+from fontTools.misc.transform import Identity, Transform
 
 from livery.findings import LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import area, length
-from livery.geometry.offset import band, inset
-from livery.geometry.outline import Contour, Line, Point
+from livery.geometry.measure import area, bounds, length
+from livery.geometry.offset import band, inset, stroke
+from livery.geometry.outline import Arc, Contour, Line, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
-from livery.make.film.stripes import stripe_pieces
+from livery.make.film.stripes import StripePiece, stripe_pieces
 
 
 def loop(width, height, corner, stroke):
@@ -51,6 +54,36 @@ def test_joins_of_a_loop_keep_to_the_places_given():
     pieces = stripe_pieces(stripe, centre, 3, JoinRules(400, 2), [rail], tail_mm=10)
     ends = [p.end_mm - 2 for p in pieces if p.straight]
     assert any(200 <= e <= 260 for e in ends)
+
+
+@pytest.mark.parametrize("degrees", [20, 70, 110, 160])
+def test_a_slanting_strip_is_turned_along_the_film_and_one_level_or_upright_is_not(degrees):
+    turn = Transform().translate(70, -30).rotate(math.radians(degrees))
+    for outline in (rectangle(200, 3), rectangle(3, 200), rectangle(200, 3).transformed(turn)):
+        strip = StripePiece(0, 200, True, outline)
+        box = bounds(outline.transformed(strip.level_turn))
+        assert sorted((box.width, box.height)) == pytest.approx([3, 200])
+        assert (strip.level_turn == Identity) is (outline.contours[0].start == Point(0, 0))
+    assert replace(strip, straight=False).level_turn == Identity
+
+
+def test_a_bend_past_the_start_of_a_closed_line_is_joined_at_the_place_given_there():
+    """Two sides of 600 mm and two bends with tails of 100 mm, longer than the film takes."""
+    ends = [Point(0, 0), Point(600, 0), Point(600, 60), Point(0, 60)]
+    sides = (
+        Line(ends[0], ends[1]),
+        Arc(ends[1], ends[2], 1.0),
+        Line(ends[2], ends[3]),
+        Arc(ends[3], ends[0], 1.0),
+    )
+    centre = Contour(sides)
+    total = length(centre)
+    rail = JoinPlace(20, 30, 1, "under the handrail")
+    made = stripe_pieces(stroke(centre, 3), centre, 3, JoinRules(250, 2), [rail], tail_mm=100)
+    joins = [p.end_mm - 2 for p in made]
+    assert [total + 20 <= at <= total + 30 for at in joins].count(True) == 1
+    assert sum(p.length_mm for p in made) == pytest.approx(total + 2 * len(made))
+    assert all(one.end_mm - 2 == pytest.approx(other.start_mm) for one, other in pairwise(made))
 
 
 def test_a_ring_without_straights_is_cut_in_even_arcs():
