@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 from fontTools.misc.transform import Identity, Transform
 
@@ -91,18 +91,9 @@ def stripe_pieces(
     whole = (0.0, length(centre), len(centre.segments) == 1)
     barred = [p for p in places if math.isinf(p.cost)]
     stretches = [whole] if is_tapered else _stretches(centre, tail_mm, barred)
+    turns = (0.0, length(centre)) if centre.closed else (0.0,)
     for start, end, straight in stretches:
-        local = [
-            JoinPlace(
-                max(p.start_mm + turn, start) - start,
-                min(p.end_mm + turn, end) - start,
-                p.cost,
-                p.why,
-            )
-            for p in places
-            for turn in ((0.0, length(centre)) if centre.closed else (0.0,))
-            if p.end_mm + turn >= start and p.start_mm + turn <= end
-        ]
+        local = list(_places_within(places, start, end, turns))
         made: SplitStripe = split_stripe(end - start, rules, local)
         for a, b in made.pieces:
             # The lap over the next stretch is given to every piece but an open stripe's last.
@@ -112,6 +103,16 @@ def stripe_pieces(
             pieces.append(replace(one, corner=not straight and len(stretches) > 1))
     _require_whole(stripe, pieces)
     return tuple(pieces)
+
+
+def _places_within(
+    places: Sequence[JoinPlace], start: float, end: float, turns: Sequence[float]
+) -> Iterator[JoinPlace]:
+    """Yield what of places lies in a stretch, measured from its start; it may run past a turn."""
+    for place, turn in product(places, turns):
+        first, last = max(place.start_mm + turn, start), min(place.end_mm + turn, end)
+        if first <= last:
+            yield JoinPlace(first - start, last - start, place.cost, place.why)
 
 
 def _require_whole(stripe: Outline, pieces: Sequence[StripePiece]) -> None:

@@ -11,10 +11,10 @@ from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length
 from livery.geometry.offset import band, inset, stroke
-from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.geometry.outline import Arc, Contour, Line, Point, chain
 from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
-from livery.make.film.stripes import StripePiece, stripe_pieces
+from livery.make.film.stripes import StripePiece, _run_out, stripe_pieces
 
 
 def loop(width, height, corner, stroke):
@@ -86,6 +86,27 @@ def test_a_bend_past_the_start_of_a_closed_line_is_joined_at_the_place_given_the
     assert all(one.end_mm - 2 == pytest.approx(other.start_mm) for one, other in pairwise(made))
 
 
+def test_each_piece_of_an_open_line_laps_over_the_next_and_the_last_ends_with_the_line():
+    arc = Arc(Point(400, 0), Point(430, 30), math.tan(math.pi / 8))
+    sides = Line(Point(0, 0), arc.start), arc, Line(arc.end, Point(430, 300))
+    centre = Contour(sides, closed=False)
+    made = stripe_pieces(stroke(centre, 3), centre, 3, JoinRules(250, 2), tail_mm=20)
+    assert len(made) > 3
+    assert made[0].start_mm == 0 and made[-1].end_mm == pytest.approx(length(centre))
+    for one, other in pairwise(made):
+        assert one.end_mm - other.start_mm == pytest.approx(2)
+
+
+@pytest.mark.parametrize("at_start", [True, False])
+def test_a_line_is_carried_straight_on_past_its_ends(at_start):
+    line = chain([Point(10, 20), Point(40, 60), Point(90, 180)], closed=False)
+    carried = _run_out(line, 13.0, at_start=at_start, at_end=not at_start)
+    more = (2.2, 9.6) if at_start else (95, 192)  # 13 mm on by 3:4, and by 5:12
+    nodes = list(line.nodes)
+    nodes.insert(0 if at_start else 3, Point(*more))
+    assert [pytest.approx(p) for p in nodes] == list(carried.nodes)
+
+
 def test_a_ring_without_straights_is_cut_in_even_arcs():
     stripe = ring(Point(0, 0), 101, 99)
     centre = circle(Point(0, 0), 100).contours[0]
@@ -96,6 +117,15 @@ def test_a_ring_without_straights_is_cut_in_even_arcs():
         covered.symmetric_difference(to_shapely(stripe, 0.002)).area < 2.0
     )  # 1260 mm of edge in chords of 0.002
     assert length(centre) == pytest.approx(200 * math.pi)
+    (whole,) = stripe_pieces(stripe, centre, 2, JoinRules(700, 0), tail_mm=10)
+    assert whole.outline is stripe
+
+
+@pytest.mark.parametrize(("side", "strips"), [(59, 2), (61, 4)])
+def test_a_side_no_longer_than_four_tails_is_part_of_its_corners(side, strips):
+    stripe, centre = loop(400, 40 + side, 20, 3)
+    pieces = stripe_pieces(stripe, centre, 3, JoinRules(500, 2), tail_mm=15)
+    assert sum(p.straight for p in pieces) == strips
 
 
 @pytest.mark.parametrize("degrees", [20.0, 28.0, 40.0])
