@@ -14,7 +14,7 @@ from livery.geometry.offset import band, inset, stroke
 from livery.geometry.outline import Arc, Contour, Line, Point, chain
 from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
-from livery.make.film.stripes import StripePiece, _run_out, stripe_pieces
+from livery.make.film.stripes import StripePiece, _run_out, _stretches, stripe_pieces
 
 
 def loop(width, height, corner, stroke):
@@ -119,6 +119,28 @@ def test_a_ring_without_straights_is_cut_in_even_arcs():
     assert length(centre) == pytest.approx(200 * math.pi)
     (whole,) = stripe_pieces(stripe, centre, 2, JoinRules(700, 0), tail_mm=10)
     assert whole.outline is stripe
+
+
+@pytest.mark.parametrize(("clear", "begins"), [(25, 155), (15, 20)])
+def test_a_strip_begins_past_what_bars_its_join_unless_hardly_any_would_be_left(clear, begins):
+    """Of a side of 200 mm with tails of 20 mm, barred up to so far before the second tail."""
+    turn = math.tan(math.pi / 8)
+    lines = [
+        Point(0, 0),
+        Point(100, 0),
+        Point(130, 30),
+        Point(130, 230),
+        Point(100, 260),
+        Point(0, 260),
+    ]
+    sides = [
+        Arc(a, b, turn) if a.x != b.x and a.y != b.y else Line(a, b) for a, b in pairwise(lines)
+    ]
+    at = 100 + 15 * math.pi
+    barred = [JoinPlace(at + 10, at + 180 - clear, math.inf, "over a rivet")]
+    stretches = _stretches(Contour(tuple(sides), closed=False), 20, barred)
+    assert [is_strip for *_, is_strip in stretches] == [True, False, True, False, True]
+    assert stretches[2][:2] == pytest.approx((at + begins, at + 180))
 
 
 @pytest.mark.parametrize(("side", "strips"), [(59, 2), (61, 4)])
