@@ -14,7 +14,15 @@ from livery.geometry.offset import band, inset, stroke
 from livery.geometry.outline import Arc, Contour, Line, Point, chain
 from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
-from livery.make.film.stripes import StripePiece, _run_out, _stretches, stripe_pieces
+from livery.make.film.stripes import (
+    StripePiece,
+    _before,
+    _past,
+    _run_out,
+    _straights,
+    _stretches,
+    stripe_pieces,
+)
 
 
 def loop(width, height, corner, stroke):
@@ -141,6 +149,23 @@ def test_a_strip_begins_past_what_bars_its_join_unless_hardly_any_would_be_left(
     stretches = _stretches(Contour(tuple(sides), closed=False), 20, barred)
     assert [is_strip for *_, is_strip in stretches] == [True, False, True, False, True]
     assert stretches[2][:2] == pytest.approx((at + begins, at + 180))
+
+
+def test_a_join_is_put_off_from_one_barred_place_into_the_next_and_past_that_too():
+    barred = [
+        JoinPlace(*place, math.inf, "over a rivet") for place in ((25, 40), (10, 30), (60, 70))
+    ]
+    assert [_past(at, barred) for at in (9, 15, 28, 40, 65)] == [9, 40, 40, 40, 70]
+    assert [_before(at, barred) for at in (9, 15, 35, 40, 65)] == [9, 10, 10, 40, 60]
+
+
+@pytest.mark.parametrize("way", [0, 35, 200])
+def test_a_side_drawn_in_several_lines_is_one_straight(way):
+    places = [(0, 0), (30, 0), (70, 0), (100, 0), (100, 40), (100, 60), (90, 90)]
+    turn = Transform().rotate(math.radians(way))
+    line = chain([Point(*turn.transformPoint(p)) for p in places], closed=False)
+    found = _straights(line)
+    assert [size for size, _ in found] == pytest.approx([100, 60, math.hypot(10, 30)])
 
 
 @pytest.mark.parametrize(("side", "strips"), [(59, 2), (61, 4)])
