@@ -238,7 +238,7 @@ def _marks(
         ends = [Point(*map(float, p)) for p in place.leader.coords]
         yield Stroke(chain(ends, closed=False), BLUE, layer=layer)
         if place.dotted:
-            yield Area(circle(ends[-1], DOT_MM), BLUE, layer=layer)
+            yield Area(circle(ends[1], DOT_MM), BLUE, layer=layer)
 
 
 def _far_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace | None:

@@ -37,7 +37,7 @@ from livery.make.film.film_sheets import (
 )
 from livery.make.film.laid_sheet import LaidPart
 from livery.make.film.nesting import nests_beside, remembering
-from livery.make.film.part_labels import BLUE, _places, _stations, part_labels
+from livery.make.film.part_labels import BLUE, DOT_MM, _across, _places, _stations, part_labels
 from livery.make.film.sheet_check import check_sheet
 from livery.make.film.sheet_numbers import (
     LABEL_MM,
@@ -447,11 +447,13 @@ def test_the_number_of_a_ring_between_others_stands_in_its_opening():
         assert not any(to_shapely(one).intersects(box_of(label)) for one in rings)
 
 
-@pytest.mark.parametrize(("opening", "inside"), [(18.5, True), (17.5, False)])
-def test_the_number_of_a_frame_stands_in_its_opening_that_of_a_letter_beside_it(opening, inside):
-    rim = (30.0 - opening) / 2.0
-    at = Point(70 + rim, -400 + rim)
-    ring = difference(rectangle(30, 30, Point(70, -400)), rectangle(opening, opening, at))
+@pytest.mark.parametrize(
+    ("wide", "high", "inside"),
+    [(18.5, 18.5, True), (17.5, 17.5, False), (17.5, 25, False), (25, 17.5, False)],
+)
+def test_the_number_of_a_frame_stands_in_its_opening_that_of_a_letter_beside_it(wide, high, inside):
+    at = Point(70 + (30.0 - wide) / 2.0, 400 + (30.0 - high) / 2.0)
+    ring = difference(rectangle(30, 30, Point(70, 400)), rectangle(wide, high, at))
     (label,) = part_labels([("12", ring)], 6.5)
     assert shapely.box(*to_shapely(ring).bounds).covers(box_of(label)) is inside
 
@@ -546,6 +548,28 @@ def test_places_beside_a_part_are_in_its_opening_and_about_it_so_far_off_its_edg
     assert inside == [True] * 28 + [False] * 28
     ends = {(round(x, 6), round(y, 6)) for x, y, *_ in places}
     assert {(49, 80), (81, 80), (65, 69), (65, 91)} < ends
+
+
+@pytest.mark.parametrize("is_upright", [False, True])
+def test_at_each_place_beside_an_edge_a_number_stands_at_it_then_on_and_then_back_by_half(
+    is_upright,
+):
+    part = to_shapely(rectangle(1, 40) if is_upright else rectangle(40, 1))
+    _, *boxes = _places(part, 6.0, 2.0)
+    tried = [one.centroid for one in boxes[:3]]
+    x, y, nx, ny = next(_stations(part, 0.3))
+    x, y = x + 3.0 * nx, y + 1.0 * ny
+    on = (0.0, 1.0) if is_upright else (3.0, 0.0)
+    expected = [(x + share * on[0], y + share * on[1]) for share in (0, 1, -1)]
+    assert [pytest.approx(p) for p in expected] == [(c.x, c.y) for c in tried]
+
+
+def test_a_number_across_the_edge_of_a_part_has_its_middle_a_dot_within_it():
+    part = to_shapely(rectangle(30, 20))
+    middles = [place.box.centroid for place in _across(part, "7", LABEL_MM)]
+    assert all(part.covers(middle) for middle in middles)
+    within = [round(part.exterior.distance(middle), 6) == DOT_MM for middle in middles]
+    assert within.count(True) >= len(within) - 2 * 4  # fewer only at the corners
 
 
 @pytest.mark.parametrize(("short", "is_aslant"), [(0.04, True), (0.06, False)])
