@@ -34,13 +34,14 @@ class Spare:
 def spare_of(outline: Outline, count: int, rule: SpareRule | None = None) -> Spare:
     """Return the spares to cut of a piece that is needed ``count`` times."""
     rule = rule or SpareRule()
-    x0, y0, x1, y1 = bounds(outline)
+    box = bounds(outline)
+    longest = max(box.width, box.height)
     reasons = []
     if mean_width(outline) < rule.thin_mm:
         reasons.append(f"thinner than {rule.thin_mm:g} mm")
-    if max(x1 - x0, y1 - y0) < rule.small_mm:
+    if longest < rule.small_mm:
         reasons.append(f"smaller than {rule.small_mm:g} mm")
-    if max(x1 - x0, y1 - y0) > rule.long_mm:
+    if longest > rule.long_mm:
         reasons.append(f"longer than {rule.long_mm:g} mm")
     if not reasons or count == 0:
         return Spare(0)
