@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point, chain
 from livery.rounding import rounded_value
 
@@ -50,9 +51,9 @@ def weed_cuts(
     import shapely
 
     room = shapely.Polygon([tuple(p) for p in frame.nodes])
-    x0, y0, x1, y1 = room.bounds
-    along_x = x1 - x0 >= y1 - y0
-    low, high = (x0, x1) if along_x else (y0, y1)
+    box = bounds(frame)
+    along_x = box.width >= box.height
+    low, high = (box.left, box.right) if along_x else (box.bottom, box.top)
     count = max(1, math.ceil((high - low) / every_mm - 1e-9))
     # The waste in a counter lifts by itself, so counters are not cut.
     solid = [
@@ -70,7 +71,7 @@ def weed_cuts(
         best = max(lines, key=lambda line: rounded_value(line.length, 6))
         for part in shapely.get_parts(best):
             if part.length >= LEAST_CUT_MM:
-                a, b = (Point(*c) for c in (part.coords[0], part.coords[-1]))
+                a, b = (Point(*c) for c in part.coords)
                 cuts.append(Contour((Line(a, b),), closed=False))
     return tuple(cuts)
 

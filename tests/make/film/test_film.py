@@ -11,7 +11,7 @@ from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, rectangle, ring
 from livery.make.film.register import MarkKind, marks_on, marks_round
 from livery.make.film.spares import SpareRule, mean_width, spare_of
-from livery.make.film.weed import weed_cuts, weed_frame
+from livery.make.film.weed import _places, weed_cuts, weed_frame
 
 letters = st.lists(
     st.builds(
@@ -106,6 +106,20 @@ def test_marks_lie_on_features_of_the_panel():
     (mark,) = marks_on([Point(3, 4)], arm_mm=2)
     assert [to_line_string(c).length for c in mark.lines] == [4, 4]
     assert all(to_line_string(c).centroid.equals(shapely.Point(3, 4)) for c in mark.lines)
+
+
+@pytest.mark.parametrize("is_upright", [False, True])
+def test_waste_is_parted_across_its_shorter_way_as_seldom_as_it_may_be(is_upright):
+    """300 mm in two of 150 mm, wherever it lies."""
+    size, at = ((50, 300), Point(20, 700)) if is_upright else ((300, 50), Point(700, 20))
+    (frame,) = rectangle(*size, at)
+    (cut,) = weed_cuts(frame, [circle(Point(at.x + 10, at.y + 10), 3)], 150.0)
+    ends = {(45.0 + 25.0 * i, 850.0) if is_upright else (850.0, 45.0 + 25.0 * i) for i in (-1, 1)}
+    assert {tuple(cut.start), tuple(cut.end)} == ends
+
+
+def test_a_cut_is_tried_in_the_middle_and_then_further_and_further_to_either_side():
+    assert _places(10.0, 4.0) == [10, 11, 9, 12, 8, 13, 7, 14, 6]
 
 
 def test_spares_are_cut_of_what_is_easily_spoiled():

@@ -1,15 +1,20 @@
 """A test cut for each film: its hardest letter, its finest line, a square, at its settings."""
 
+from dataclasses import replace
+
 import pytest
 
 from livery.describe.entries.making import KnifeEntry
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import PieceKind
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_sheets import film_sheets
-from livery.make.film.trial_cut import trial_cuts
+from livery.make.film.trial_cut import _letter, trial_cuts
 from livery.make.sheets.laying_words import laying_lines
 from livery.units import read_length
 
@@ -32,6 +37,14 @@ def test_each_film_has_a_trial_of_a_letter_a_line_and_a_square(wagon):
     assert any(
         "test-cut-vinyl" in line for line in laying_lines(film_sheets(parts), wagon.plan, model)
     )
+
+
+def test_of_letters_as_hard_to_cut_the_trial_has_the_leftmost(wagon):
+    parts = cut_parts(wagon.plan, wagon.description.model)
+    word = next(p for p in parts if p.piece.kind is PieceKind.LETTERING)
+    letters = [rectangle(5, 9, Point(x, 0)) for x in (20, 0, 40)]
+    together = replace(word, outline=Outline(tuple(c for one in letters for c in one)))
+    assert _letter([together]) == letters[1]
 
 
 def test_a_trial_is_cut_by_the_knife_of_its_film_and_without_letters_it_has_none(wagon):
