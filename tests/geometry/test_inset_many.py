@@ -41,6 +41,20 @@ def test_chords_lie_apart_where_their_rings_are_simple(count):
     assert 4 < sum(answers) < 26
 
 
+@pytest.mark.parametrize(("one", "other"), [(5, 7), (6, 30), (9, 5)])
+def test_chords_of_two_rings_lie_apart_where_both_are_simple_together(one, other):
+    rng = np.random.default_rng(one)
+    answers = []
+    for _ in range(40):
+        rings = [scrawl(rng, n, 0.05) * size for n, size in ((one, 1.0), (other, 0.6))]
+        rings[1] += rng.uniform(-1, 1, 2) * rng.choice([3.0, 12.0])
+        answers.append(lie_apart(*rings))
+        lines = [shapely.LinearRing(r) for r in rings]
+        expected = all(r.is_simple for r in lines) and not lines[0].intersects(lines[1])
+        assert answers[-1] == expected
+    assert 4 < sum(answers) < 36
+
+
 @pytest.mark.parametrize(("gap", "apart"), [(1.5e-6, True), (0.5e-6, False), (-1.0, False)])
 def test_rings_and_sides_that_all_but_meet_do_not_lie_apart(gap, apart):
     square = np.array([(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)])

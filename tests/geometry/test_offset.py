@@ -15,6 +15,7 @@ from livery.geometry.measure import area, bounds, length
 from livery.geometry.offset import band, inset, outset, parallel, stroke
 from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, chain
 from livery.geometry.path_text import in_order, write_path
+from livery.geometry.segments import direction
 from livery.geometry.shapes import Corner, circle, oval, polygon, rectangle
 from livery.geometry.validity import faults
 
@@ -208,6 +209,20 @@ def test_distances_that_are_no_distance():
     assert inset(rectangle(5, 5), 0) == rectangle(5, 5)
     with pytest.raises(LiveryError):
         inset(rectangle(5, 5), math.nan)
+
+
+@pytest.mark.parametrize("bulge", [-0.2, 0.2], ids=["ogive", "flame"])
+def test_a_mitre_carries_on_what_bends_away_and_the_tangents_of_what_bends_round(bulge):
+    """Of a hollow with a peak into the sheet, between two arcs."""
+    peak, sides = P(50, 20), [P(70, 0), P(100, 0), P(100, 60), P(0, 60), P(0, 0), P(30, 0)]
+    arcs = Arc(P(30, 0), peak, bulge), Arc(peak, P(70, 0), bulge)
+    moved = inset(Outline((Contour((*arcs, *chain(sides, closed=False).segments)),)), 2)
+    if bulge < 0:
+        centre, radius = arcs[0].centre, arcs[0].radius
+        top = centre.y + math.sqrt((radius + 2) ** 2 - (50 - centre.x) ** 2)
+    else:
+        top = 20 + 2 / direction(arcs[0], 1.0).x
+    assert any(p == pytest.approx((50, top)) for p in moved.contours[0].nodes)
 
 
 @pytest.mark.parametrize(

@@ -47,3 +47,13 @@ def test_what_is_left_out_is_nearer_to_another_part(trace, all_or_none):
     for reaches, least in ((sides, 0.5), (corners, 0.05)):
         assert np.mean(reaches < distance) > least
         assert not all_or_none or set(reaches.tolist()) == {0.0, distance}
+
+
+@pytest.mark.parametrize(("height", "is_cut"), [(1.5, False), (4.5, True)])
+def test_a_corner_is_cut_short_only_if_its_mitre_too_is_nearer_to_another_node(height, is_cut):
+    """At 10 mm the two spokes of a turn of 80 degrees end near both nodes, its tip near one."""
+    slope = math.radians(40)
+    ends = [Point(100 * x * math.cos(slope), -100 * math.sin(slope)) for x in (-1, 1)]
+    ring = chain([ends[0], Point(0, 0), ends[1], Point(0, height)])
+    _, corners = useful_reaches(sides_round(ring.segments), 10.0)
+    assert (corners[0] < 10.0) == is_cut

@@ -3,11 +3,17 @@
 import math
 
 import pytest
+from fontTools.misc.transform import Transform
 
-from livery.geometry.outline import Arc, Contour, Line, Point, chain
+from livery.geometry import chords
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.path_text import in_order, write_path
 from livery.geometry.pieces import pieces_of
+from livery.geometry.recover import _edge, winding_region
 from livery.geometry.recover_many import finished_rings
-from livery.geometry.shapes import rectangle
+from livery.geometry.segments import direction, segment_length, trimmed
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.geometry.validity import faults
 
 P = Point
 
@@ -35,3 +41,73 @@ def test_neighbours_that_are_one_segment_become_one():
     for contour in (halves, turned):
         (made,) = finished_rings(pieces_of((contour,)), 0.002)
         assert set(made.nodes) == {P(0, 0), P(9, 0), P(9, 9), P(0, 9)}
+    (disc,) = circle(P(3, 4), 9)
+    eighths = tuple(trimmed(s, k / 4, (k + 1) / 4) for s in disc.segments for k in range(4))
+    (made,) = finished_rings(pieces_of((Contour(eighths),)), 0.002)
+    assert len(made.segments) == 2
+
+
+@pytest.fixture(scope="module")
+def disc_of_many():
+    """A polygon of 250 rounded corners: 250 lines and as many arcs."""
+    angles = [k * math.tau / 250 + 0.003 for k in range(250)]
+    return polygon([P(40 * math.cos(a), 40 * math.sin(a)) for a in angles], Corner("round", 9))
+
+
+def test_what_stays_of_a_region_is_exactly_what_was_given(disc_of_many):
+    (given,), (made,) = disc_of_many, winding_region(disc_of_many.contours)
+    assert set(made.segments) == set(given.segments)
+    apart = rectangle(3, 3, P(100, 0)).contours
+    both = winding_region((*disc_of_many.contours, *apart))
+    assert {s for c in both for s in c.segments} == {*given.segments, *apart[0].segments}
+
+
+@pytest.mark.parametrize("gap", [1.5e-6, 0.7e-6])
+def test_stretches_shorter_than_the_weld_are_left_out(disc_of_many, gap):
+    """Of a line at its end, or of an arc between two triangles that cover the rest of it."""
+    (given,) = disc_of_many
+    covers = []
+
+    def cover(at, along, places):
+        return polygon(
+            [
+                P(at.x - back * along.x + out * along.y, at.y - back * along.y - out * along.x)
+                for back, out in places
+            ]
+        ).contours
+
+    for segment in given.segments[::21]:
+        if isinstance(segment, Line):
+            at, along = segment.end, direction(segment, 1)
+            covers += cover(at, along, ((1.5e-6, 0.3), (1.5e-6, -0.3), (0.3, 0.02)))
+        else:
+            at, along = segment.middle, direction(segment, 0.5)
+            for way in (1, -1):
+                near, far = way * (gap / 2 - 3e-6), way * (gap / 2 + 3e-6)
+                covers += cover(at, along, ((far, 0.3), (near, -0.3), (way * 0.1, 0.02)))
+    union = winding_region((given, *covers))
+    assert faults(union) == []
+    assert min(segment_length(s) for c in union for s in c.segments) > (
+        1e-3 if gap < 1e-6 else 1e-6
+    )
+
+
+KEYHOLE = Contour(
+    (
+        Arc(P(5, 0), P(-5, 0), math.tan(math.radians(310) / 4)),
+        *chain([P(-5, 0), P(-5, -20), P(5, -20), P(5, 0)], closed=False).segments,
+    )
+)
+
+
+@pytest.mark.parametrize("quarters", range(4))
+@pytest.mark.parametrize(("x", "y"), [(3, 12), (-14, 8), (0, 15)])
+def test_parts_of_arcs_of_more_than_half_a_turn_are_as_one_by_one(monkeypatch, quarters, x, y):
+    turn = Transform().rotate(quarters * math.pi / 2)
+    cut = rectangle(4, 30, P(x, y)).contours
+    shapes = [c.transformed(turn) for c in (KEYHOLE, *cut, *circle(P(x + 9, y), 8))]
+    expected = in_order(Outline(tuple(_edge(tuple(shapes), 1, 0.002))))
+    monkeypatch.setattr(chords, "MANY", 0)
+    found = in_order(Outline(tuple(_edge(tuple(shapes), 1, 0.002))))
+    assert any(isinstance(s, Arc) and abs(s.bulge) > 1.01 for c in found for s in c.segments)
+    assert write_path(found, 6) == write_path(expected, 6)
