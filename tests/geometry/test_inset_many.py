@@ -8,12 +8,13 @@ import shapely
 from fontTools.misc.transform import Transform
 
 from livery.geometry.chords import chords_of_pieces
+from livery.geometry.corners import recornered
 from livery.geometry.flatten import CHORD_MM
 from livery.geometry.inset_many import _is_inset_already, _lie_apart
 from livery.geometry.offset import inset
 from livery.geometry.outline import EMPTY, Outline, Point, chain
 from livery.geometry.pieces import pieces_of
-from livery.geometry.shapes import Corner, circle, rectangle
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
 
 P = Point
 
@@ -98,3 +99,17 @@ def test_of_a_strip_with_many_nodes_that_is_as_wide_as_both_insets_nothing_is_le
     strip = Outline((chain([*low, *high]),))
     assert inset(strip, 0.9, "round").node_count > 0
     assert inset(strip, 1.0, "round") == inset(rectangle(150, 2.0015), 1.0) == EMPTY
+
+
+def test_an_outset_by_a_hundredth_keeps_sixty_pockets_whose_necks_it_closes():
+    """Their edge is so near to the outline's that chords of it may be as near as a gap."""
+    places = []
+    for k in range(60):
+        teeth = ((40, -0.02), (40, -1.4e-4), (38, -0.03), (36, 0.03), (38, 0.02), (40, 1.4e-4))
+        for radius, turned in (*teeth, (40, 0.02)):
+            a = k * math.tau / 60 + turned
+            places.append(P(radius * math.cos(a), radius * math.sin(a)))
+    soft = recornered(
+        polygon(places), lambda p: Corner("round", 0.05 if math.hypot(*p) < 39 else 0.0)
+    )
+    assert len(inset(soft, -0.01, "round").contours) == 61
