@@ -44,7 +44,7 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     assert delta_e_00(by_key["226"].lab, by_key["10 C 33"].lab) < 1.0
     # What the photograph was computed from; read again, it took the older card's place.
     assert delta_e_00(by_key["226"].lab, (30.5, -21.0, 9.5)) < by_key["226"].uncertainty
-    assert by_key["226"].support.startswith("off the photograph workshop.png: 20-patch chart")
+    assert by_key["226"].support.startswith("from the photograph workshop.png: 20-patch chart")
     assert found.error(by_key["227"]) == 0.5 < found.error(by_key["226"])
     assert by_key["300"].support == "read with an instrument: readings.csv"
     assert by_key["300"].lab == (55.1, 12.2, 40.0)

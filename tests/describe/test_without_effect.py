@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from livery.describe.entries.lettering import Lettering
+from livery.describe.entries.lettering import Lettering, Shade
 from livery.describe.entries.lining import Lining, Ornament
+from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
 
@@ -29,6 +30,7 @@ RIVETS = {
         "diameter": "1 in",
     }
 }
+SHADE = {"paint": "black", "depth": "1 in"}
 FIGURE = {"paint": "cream", "path": "M 0 0 H 9 V 9 Z", "unit": "in"}
 
 REFUSED = [
@@ -64,6 +66,15 @@ REFUSED = [
     (Lettering, SPREAD, "at", ["3 ft", "3 ft"]),
     (Lettering, SPREAD, "at", ["centre + 1 in", "3 ft"]),
     (Lettering, GRID, "initials", {"ratio": 1.25}),
+    *(
+        (Shade, SHADE, key, value)
+        for key, value in (("lower_process", "spray"), ("lower_under", "1 in"))
+    ),
+    (Shade, {**SHADE, "kind": "cast", "gap": "1 in"}, "under", "1 mm on model"),
+    *(
+        (Paint, {"screen": "#3a5f4b"}, key, value)
+        for key, value in (("illuminant", "A"), ("observer", 10))
+    ),
     (Ornament, FIGURE, "turned", "45 deg"),
     *(
         (Ornament, {**FIGURE, "at": ["3 ft", "3 ft"]}, key, value)

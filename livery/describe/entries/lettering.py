@@ -98,6 +98,11 @@ class Shade(Entry):
             raise wrong(
                 "shade", "only a block shade has lower faces", "Leave out kind, or lower_paint."
             )
+        of_lower = dict.fromkeys(("lower_under", "lower_process"), ("lower_paint",))
+        refuse_without_effect(self, of_lower)
+        if self.kind == "cast" and self.under is not None:
+            message = "a cast shade stands clear of the letters: under has no effect"
+            raise wrong("shade", message, "Delete under, or kind.")
         return self
 
 

@@ -10,6 +10,7 @@ from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
 from livery.describe.values import DryFilm, Lab
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import refuse_without_effect
 from livery.units import Length
 
 
@@ -249,6 +250,7 @@ class Paint(Entry):
                 "a recipe needs the shelf its tints stand on",
                 'Add shelf = "tints.toml", or "demo" for the invented one.',
             )
+        refuse_without_effect(self, dict.fromkeys(("illuminant", "observer"), ("lab",)))
         return self
 
     @model_validator(mode="after")
