@@ -6,6 +6,7 @@ pictures are reported, never guessed at.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -27,7 +28,15 @@ _REMEDIES = {
     "a gradient or pattern": "Give it a plain fill, or draw its steps as areas.",
     "text": "Turn text into paths, or letter it by [[….lettering]].",
     "a picture": "Trace it into paths, or take it out.",
+    "a clip, a mask, a filter or a blend": "Cut the shapes to what is seen in your drawing program.",
+    "a style that is not followed": "Select by one tag, .class or #id, or write the fill on each shape.",
 }
+_EFFECTS = {"clip-path": "none", "mask": "none", "filter": "none", "mix-blend-mode": "normal"}
+"""Properties that change what is seen of a shape, and the value of each that does not (SVG 2, 3.9)."""
+_STYLE = re.compile(r"<(?:\w+:)?style\b[^>]*>(.*?)</(?:\w+:)?style\s*>", re.DOTALL)
+_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+_SELECTOR = re.compile(r"(?:\*|[A-Za-z][\w-]*)?(?:[.#][\w-]+)?")
+_UNSEEN = re.compile(r"/\*.*?\*/|<!\[CDATA\[|\]\]>|<!--|-->|@font-face\s*\{[^}]*\}", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +72,11 @@ def svg_artwork(file: Path) -> DrawnArtwork:
         raise not_found(file.name)
     svg = opened_svg(file)
     with reading_svg(file):
-        elements = [e for e in svg.elements() if e is not svg]
+        elements = [e for e in svg.elements() if e is not svg and not _is_hidden(e)]
         drawn = [e for e in elements if isinstance(e, svgelements.Shape)]
         wrong = _wrong(elements)
+        if rules := _rules_not_followed(file.read_text(encoding="utf-8", errors="replace")):
+            wrong["a style that is not followed"] = rules
         to_mm = Transform(MM_PER_PX, 0, 0, -MM_PER_PX, 0, float(svg.height) * MM_PER_PX)
         areas = [(_fill(e), e) for e in drawn if not wrong and _fill(e)]
         named = {str(e.id): _middle(e, to_mm) for e in elements if e.id and shapes_of(e)}
@@ -100,9 +111,11 @@ def _faults_of(element: Any, svgelements: Any) -> list[str]:
         return ["text"]
     if isinstance(element, svgelements.Image):
         return ["a picture"]
+    values, found = getattr(element, "values", {}), []
+    if any(str(values.get(key, plain)).strip() != plain for key, plain in _EFFECTS.items()):
+        found.append("a clip, a mask, a filter or a blend")
     if not isinstance(element, svgelements.Shape):
-        return []
-    values, found = element.values, []
+        return found
     stroke = element.stroke
     if stroke is not None and stroke.value is not None and element.stroke_width:
         found.append("a stroke")
@@ -112,6 +125,26 @@ def _faults_of(element: Any, svgelements: Any) -> list[str]:
     alpha = 255 if element.fill is None or element.fill.value is None else element.fill.alpha
     if alpha < 255 or any(_share(value) < 1.0 for value in shares):
         found.append("a see-through fill")
+    return found
+
+
+def _is_hidden(element: Any) -> bool:
+    """Return whether an element is not drawn, itself or all that it is in."""
+    values = getattr(element, "values", {})
+    return values.get("display") == "none" or values.get("visibility") in ("hidden", "collapse")
+
+
+def _rules_not_followed(text: str) -> list[str]:
+    """Return the selectors of a file's style sheets, and marks, that the parser does not follow."""
+    found = []
+    for sheet in _STYLE.findall(text):
+        bare = _UNSEEN.sub(" ", sheet)
+        for selectors, written in _RULE.findall(bare):
+            whole = selectors.strip().split(";")[-1].strip()
+            followed = all(_SELECTOR.fullmatch(one.strip()) for one in whole.split(","))
+            found += [] if followed else [f'"{whole[:60]}"']
+            found += [f'"!important" of "{whole[:60]}"'] if "!important" in written else []
+        found += ["@import"] if "@import" in bare else []
     return found
 
 

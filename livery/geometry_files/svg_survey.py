@@ -80,7 +80,7 @@ class _Tree:
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         self._count += 1
         kind = tag.rpartition(":")[2]
-        if wrong := attribute_fault(kind, attributes):
+        if wrong := attribute_fault(kind, attributes) or self._view_within(kind, attributes):
             raise self._wrong(kind, attributes, wrong)
         require_at_most(self._count, MOST_ELEMENTS, f'elements in "{self.file}"', SIMPLER)
         refers_to = attributes.get("href") or attributes.get("xlink:href") or ""
@@ -98,6 +98,13 @@ class _Tree:
         )
         if element.name:
             self.named.setdefault(element.name, element)
+
+    def _view_within(self, kind: str, attributes: dict[str, str]) -> str:
+        """Return what is wrong with a view within the drawing: the parser would misplace it."""
+        moves = {"svg": ("viewBox", "x", "y"), "symbol": ("viewBox",)}.get(kind, ())
+        if self._open and any(key in attributes for key in moves):
+            return "it is a view of its own within the drawing; ungroup it there"
+        return ""
 
     def _wrong(self, kind: str, attributes: dict[str, str], wrong: str) -> LiveryError:
         called = f' "{attributes["id"]}"' if "id" in attributes else ""

@@ -101,12 +101,28 @@ def test_an_inner_contour_is_a_hole_as_the_nonzero_rule_has_it(tmp_path, inner, 
         ('<rect width="9" height="9" fill="url(#g)"/>', "a gradient or pattern"),
         ('<text x="5" y="5">Salt</text>', "text"),
         ('<rect width="9" height="9" fill="none"/>', "has a fill"),
+        ('<g clip-path="url(#k)"><rect width="9" height="9"/></g>', "a clip, a mask"),
+        ('<rect width="9" height="9" mask="url(#k)"/>', "a clip, a mask"),
+        ('<rect width="9" height="9" style="mix-blend-mode:multiply"/>', "a clip, a mask"),
+        ('<style>g .a{fill:red}</style><rect width="9" height="9"/>', '"g .a"'),
+        ('<style>.a{fill:red!important}</style><rect width="9" height="9"/>', '"!important"'),
+        ('<style>@import "a.css";</style><rect width="9" height="9"/>', "@import"),
+        ('<symbol id="s" viewBox="0 0 9 9"/><rect width="9" height="9"/>', "a view of its own"),
+        ('<svg x="9" viewBox="0 0 9 9"><rect width="9" height="9"/></svg>', "a view of its own"),
+        ('<rect width="9" height="9" display="none"/>', "has a fill"),
+        ('<g visibility="hidden"><rect width="9" height="9"/></g>', "has a fill"),
     ],
 )
 def test_what_is_no_plain_fill_is_reported(tmp_path, body, words):
     with pytest.raises(LiveryError) as raised:
         svg_artwork(drawn(tmp_path, f"{HEAD}{body}</svg>"))
     assert words in raised.value.findings[0].message
+
+
+def test_plain_styles_and_effects_that_change_nothing_are_followed(tmp_path):
+    sheet = "<style>/* a > b */ @font-face {src:x} rect, .a, #b, rect.c {fill:#c01020}</style>"
+    body = '<rect width="9" height="9" style="filter:none;mix-blend-mode:normal" clip-path="none"/>'
+    assert svg_artwork(drawn(tmp_path, f"{HEAD}{sheet}{body}</svg>")).colours == ("#c01020",)
 
 
 def test_it_stands_on_its_foot_at_its_height(tmp_path):
