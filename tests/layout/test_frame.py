@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from livery.describe.values import to_position
+from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.fit import AxisFit, PanelFit
 from livery.layout.frame import Frame, _misfit
@@ -21,6 +24,13 @@ def test_a_run_from_one_station_to_another_has_its_direction() -> None:
     assert FRAME.run(last, first) == pytest.approx(-250.0)
     assert FRAME.reach(last, first, 100.0) == pytest.approx(250.0)
     assert FRAME.reach(last, None, 20.0) == pytest.approx(330.0)
+
+
+def test_a_bare_size_on_the_model_is_measured_from_the_origin_of_the_metal() -> None:
+    frame = replace(FRAME, origin=Point(30.0, 7.0))
+    at = to_position("100 mm on model")
+    assert (frame.x(at), frame.y(at)) == (130.0, 107.0)
+    assert frame.x(to_position("right - 100 mm on model")) == 300.0
 
 
 @pytest.mark.parametrize(("built", "words"), [(106.0, "6.0% more"), (94.0, "6.0% less")])

@@ -13,6 +13,7 @@ from livery.describe.load import load_description
 from livery.describe.references import check_references
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
 from livery.layout.compose import lay_out
 from livery.layout.plan import PanelPlan
 from livery.pipeline import examine
@@ -98,6 +99,9 @@ def test_all_turns_about_the_middle_but_words_and_what_keeps_its_form(tmp_path: 
     assert [aft.frame.heights[n] for n in ("bottom", "top")] == [0, 300]
     (line,) = aft.baselines
     assert (line.start.y, line.end.y) == pytest.approx((300 - 187.5 - 15,) * 2)
+    words = next(p.outline for p in fore.pieces if p.key == "panel.fore.lettering.0")
+    moved = 375 - 2 * bounds(words).centre.x
+    assert line.start.x == pytest.approx(fore.baselines[0].start.x + moved)
     (edge,) = aft.edges
     assert {round(p.x, 6) for s in edge.run.segments for p in (s.start, s.end)} == {375}
 
@@ -157,3 +161,36 @@ def test_where_a_panel_cannot_be_turned_round_it_is_refused(tmp_path: Path, key:
     found = [f for f in examine(tmp_path / "job.toml").findings if "turned" in f.message]
     assert found and all(f.remedy and f.exit_status == 2 for f in found)
     assert key.split(".")[1] in found[0].key
+
+
+@pytest.mark.parametrize("half", [True, False])
+def test_the_fit_and_the_surface_of_a_turned_panel_are_those_of_the_first_turned(
+    tmp_path: Path, half: bool
+) -> None:
+    fore = """\
+    [job]
+    title = "Turned"
+    scale = "1:1"
+    [panel.fore]
+    outline = { rectangle = ["400 mm", "200 mm"], at = ["70 mm", "30 mm"] }
+    as_built = { width = "404 mm", height = "203 mm" }
+    datum = { rib = { height = "90 mm", built = "61 mm" }, seam = { station = "170 mm", built = "103 mm" } }
+    """
+    way = 'mirror_of = "fore"\n'
+    if half:  # the same metal measured standing before it, from its other corner
+        way = (
+            'same_as = "fore"\nturned = true\nas_built = { width = "404 mm", height = "203 mm" }\n'
+        )
+        way += 'datum = { rib = { built = "142 mm" }, seam = { built = "301 mm" } }\n'
+    (tmp_path / "job.toml").write_text(f"{fore}[panel.aft]\n{way}", encoding="utf-8")
+    one, other = (p.frame for p in lay_out(load_description(tmp_path / "job.toml")).panels)
+    for x, y in ((70, 30), (120, 60), (170, 90), (400, 200)):
+        turned = (540 - x, 260 - y if half else y)  # 540 is 70 + 470, where its edges are drawn
+        there = (other.fit.x(turned[0]), other.fit.y(turned[1]))
+        here = (one.fit.x(x), one.fit.y(y))
+        assert there == pytest.approx((404 - here[0], 203 - here[1] if half else here[1]))
+        if not half:
+            assert other.surface.in_space(Point(*there))[1:] == pytest.approx(
+                one.surface.in_space(Point(*here))[1:]
+            )
+            assert other.surface.in_space(Point(*there))[0] == pytest.approx(there[0])

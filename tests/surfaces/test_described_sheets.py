@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import shapely
 
+from livery.describe.entries.shape import Shape
 from livery.describe.load import load_description
 from livery.describe.references import check_references
 from livery.drawing import Stroke
@@ -18,7 +21,10 @@ from livery.geometry.outline import Outline, Point
 from livery.layout.compose import lay_out
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
+from livery.layout.panel_shape import _rectangle
 from livery.make.drawings.template import named_lines, template
+from livery.surfaces.bend_allowance import neutral_factor
+from livery.units import read_scale
 
 HEAD = """
 [job]
@@ -299,6 +305,65 @@ area = { left = "500 mm", top = "crown" }
         assert to_shapely(field.outline).intersection(to_shapely(door)).area < 1e-3
 
 
+@pytest.mark.parametrize(
+    ("at", "stations", "up"),
+    [
+        ('["left", "side"]', (0.0, 30.0), (0.0, 20.0)),
+        ('["centre", "side"]', (135.0, 165.0), (0.0, 20.0)),
+        ('["right", "side + 100 mm"]', (270.0, 300.0), (10.0, 30.0)),
+        ('["1000 mm", "middle"]', (100.0, 130.0), (-10.0, 10.0)),
+        ('["1000 mm", "top"]', (100.0, 130.0), (-20.0, 0.0)),
+    ],
+)
+def test_a_rectangle_on_a_cone_stands_by_the_side_or_middle_its_place_names(
+    tmp_path: Path, at: str, stations: tuple[float, float], up: tuple[float, float]
+) -> None:
+    door = f'[[panel.p.keep_out]]\nrectangle = ["300 mm", "200 mm"]\nat = {at}\n'
+    plan = laid(tmp_path, CONE + door)
+    rolled = plan.frame.rolled
+    assert rolled is not None
+    outline = plan.keep_outs[0].outline.transformed(rolled.move.inverse())
+    places = [rolled.barrel.rolled(p) for p in outline.contours[0].nodes]
+    found = [p.station for p in places]
+    assert (min(found), max(found)) == pytest.approx(stations, abs=0.4)
+    named = {"side": math.pi / 2, "middle": 0.0, "top": rolled.barrel.last}
+    zero = named[at.split('"')[3].split()[0]]
+    if "middle" in at:
+        zero = (rolled.barrel.first + rolled.barrel.last) / 2
+    over = [(p.angle - zero) * rolled.barrel.radius_at(p.station) for p in places]
+    assert (min(over), max(over)) == pytest.approx(up, abs=0.6)
+
+
+@pytest.mark.parametrize(("height", "count"), [(300, 1), (-300, 1), (690, 1), (750, 0), (-750, 0)])
+def test_a_level_that_reaches_both_ends_of_a_cone_is_marked(
+    tmp_path: Path, height: int, count: int
+) -> None:
+    frame = laid(tmp_path, CONE.replace('"300 mm"', f'"{height} mm"')).frame
+    assert sum(g.label == "handrail" for g in frame.guides) == count
+
+
+def test_a_thick_sheet_is_rolled_about_its_neutral_surface(tmp_path: Path) -> None:
+    text = '[panel.p.sheet]\nthickness = "{} mm on model"\n'
+    text += 'cylinder = {{ diameter = "200 mm", length = "3000 mm" }}\n'
+    for thickness in (1.0, 4.0, 6.0):
+        sizes = {s.what: s.as_fitted for s in laid(tmp_path, text.format(thickness)).sizes}
+        # By DIN 6935, of the inside radius, as a bend of that radius is.
+        depth = (1.0 - neutral_factor(10.0 - thickness, thickness)) * thickness
+        girth = 2 * math.pi * (10.0 - depth)
+        assert sizes["girth at the left, of the blank"] == pytest.approx(girth)
+
+
+@pytest.mark.parametrize("slope", [20, -20])
+def test_the_crown_of_a_cylinder_is_on_top_however_its_seam_slopes(
+    tmp_path: Path, slope: int
+) -> None:
+    text = '[panel.p.sheet]\ncylinder = {{ diameter = "1400 mm", length = "3000 mm"{} }}\n'
+    straight = laid(tmp_path, text.format("")).frame
+    sloping = laid(tmp_path, text.format(f', seam_slope = "{slope} deg"')).frame
+    tops = [f.surface.in_space(Point(0.0, f.heights["crown"])) for f in (straight, sloping)]
+    assert tops[0][1:] == pytest.approx(tops[1][1:])
+
+
 def test_lining_all_round_a_cone_is_set_in_from_its_developed_edges(tmp_path: Path) -> None:
     plan = laid(tmp_path, CONE + '[[panel.p.lining]]\nband = "edge"\ninset = "100 mm"\n')
     cream = only(plan, "lining.0")[0].outline
@@ -354,6 +419,20 @@ def test_a_smooth_profile_of_gores_bends_through_its_points(tmp_path: Path) -> N
     )
     assert straight == pytest.approx(4 * 25 * math.sin(math.pi / 8))
     assert straight + 0.4 < smooth < math.pi / 2 * 25  # a quarter of a circle
+
+
+def test_a_rectangle_on_a_gore_stands_by_the_side_or_middle_its_place_names() -> None:
+    frame: Any = SimpleNamespace(
+        scale=read_scale("1:1"), runs_straight=False, point=lambda at: Point(100.0, 50.0)
+    )
+    boxes = {
+        ("left", "bottom"): (100, 50, 130, 70),
+        ("centre", "middle"): (85, 40, 115, 60),
+        ("right", "top"): (70, 30, 100, 50),
+    }
+    for at, box in boxes.items():
+        shape = Shape.model_validate({"rectangle": ["30 mm", "20 mm"], "at": at})
+        assert bounds(_rectangle(shape, frame, "k", stretched=False)) == pytest.approx(box)
 
 
 # ---------------------------------------------------------------- faults
@@ -449,7 +528,8 @@ at = ["1500 mm", "side + 100 mm"]
     stations = [f.station for f in feet]
     assert (min(stations) + max(stations)) / 2 == pytest.approx(150.0, abs=1.5)
     stacked = laid(tmp_path, CONE + words.replace('"HIH"', '"H\\nH"'))
-    assert len(stacked.pieces) == 1
+    (piece,) = stacked.pieces
+    assert math.dist(bounds(piece.outline).centre, bounds(letters[0].outline).centre) < 30.0
 
 
 def test_an_undeclared_place_is_told_and_not_tripped_over(tmp_path: Path) -> None:
