@@ -51,8 +51,7 @@ def _is_flat(panel: PanelPlan) -> bool:
 
 
 def _place_rows(plate: PlatePlan, panel: PanelPlan, x: float, y: float) -> Iterator[SizeRow]:
-    box = panel.frame.extent
-    for way, size in (("left", x - box.left), ("bottom", y - box.bottom)):
+    for way, size in (("left", x), ("bottom", y)):
         prototype = panel.frame.prototype(size)
         what = f"middle from the {way} of {panel.name}"
         yield SizeRow(plate.name, what, prototype, size, size, key=f"{plate.key}.at")

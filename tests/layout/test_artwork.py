@@ -130,6 +130,30 @@ def test_it_stands_on_its_foot_at_its_height(tmp_path):
     assert [p.paint for p in crest_of(panel)] == ["red", "cream", "black"]
     assert box_of(crest_of(panel)) == pytest.approx((90, 30, 150, 150))
     assert panel.layered == (tuple(crest_of(panel)),)
+    assert [p.level for p in panel.pieces] == [0, 1, 2, 3]
+
+
+def test_it_stands_within_the_edges_that_its_place_names(tmp_path):
+    (panel,) = laid(tmp_path, 'at = ["right - 10 mm", "top - 5 mm"]\nheight = "40 mm"\n')
+    assert box_of(crest_of(panel)) == pytest.approx((370, 155, 390, 195))
+    (panel,) = laid(tmp_path, 'at = ["left + 10 mm", "bottom + 5 mm"]\nheight = "40 mm"\n')
+    assert box_of(crest_of(panel)) == pytest.approx((10, 5, 30, 45))
+
+
+@pytest.mark.parametrize(
+    ("at", "box"),
+    [
+        ('["right - 10 mm", "top - 5 mm"]', (370, 155, 390, 195)),
+        ('["left", "middle"]', (0, 80, 20, 120)),
+        ('["60 mm", "70 mm"]', (65, 77, 85, 117)),  # by the origin of its path
+    ],
+)
+def test_a_figure_stands_by_its_origin_or_within_the_edges_that_its_place_names(tmp_path, at, box):
+    job = JOB[: JOB.index("[[panel.side.ornament]]")]
+    figure = f'[[panel.side.ornament]]\npaint = "red"\npath = "M 5 7 H 25 L 5 47 Z"\nunit = "mm"\nat = {at}\n'
+    (tmp_path / "job.toml").write_text(job + figure, encoding="utf-8")
+    (panel,) = examine(tmp_path / "job.toml").plan.panels
+    assert tuple(bounds(panel.pieces[-1].outline)) == pytest.approx(box)
 
 
 def test_it_stands_by_its_middle_or_a_named_point_at_its_width(tmp_path):

@@ -331,23 +331,30 @@ outline = {OUTLINES["rectangle"][0]}
 
 
 @pytest.mark.parametrize(
-    ("edges", "places"),
+    ("shape", "edges", "places"),
     [
         # Each is a line across: (from, to) on the L whose step is 160 mm along and 95 mm up.
-        ('["top"]', [((0, 192), (160, 192)), ((160, 87), (300, 87))]),
-        ('["right"]', [((152, 95), (152, 200)), ((292, 0), (292, 95))]),
-        ('["left"]', [((8, 0), (8, 200))]),
+        ("L", '["top"]', [((0, 192), (160, 192)), ((160, 87), (300, 87))]),
+        ("L", '["right"]', [((152, 95), (152, 200)), ((292, 0), (292, 95))]),
+        ("L", '["left"]', [((8, 0), (8, 200))]),
+        # The slot of the U is 120 to 190 mm along, its foot 90 mm up.
+        ("U", '["right"]', [((112, 90), (112, 200)), ((292, 0), (292, 200))]),
+        ("U", '["left"]', [((198, 90), (198, 200)), ((8, 0), (8, 200))]),
     ],
 )
 def test_lines_on_some_edges_end_at_the_metal_and_at_inward_corners(
-    folder: Path, edges: str, places: list[tuple[tuple[float, float], tuple[float, float]]]
+    folder: Path,
+    shape: str,
+    edges: str,
+    places: list[tuple[tuple[float, float], tuple[float, float]]],
 ) -> None:
     lining = f"""[[panel.side.lining]]
 band = "own"
 inset = "8 mm"
 edges = {edges}
 """
-    panel = plan_of(folder, L_PANEL + lining).panels[0]
+    side = f"{band(FIVE)}[panel.side]\noutline = {OUTLINES[shape][0]}\n"
+    panel = plan_of(folder, side + lining).panels[0]
     outer = to_shapely(panel.pieces[0].outline)
     # The strand lies from the line inward: down from a top, left from a right edge.
     away = {"top": (0.0, -1.5), "right": (-1.5, 0.0), "left": (1.5, 0.0)}[edges[2:-2]]

@@ -162,3 +162,12 @@ def test_an_opening_larger_than_its_panel_leaves_no_panel(tmp_path: Path) -> Non
     most = opening.replace('["-10 mm"', '["1 mm"')
     plan = plan_of(tmp_path, PANEL.format(name="side", lining=LINE + 'level = "100 mm"') + most)
     assert "no-panel-left" not in [f.code for f in plan.findings]
+
+
+def test_places_are_listed_from_the_leftmost_and_the_lowest_point(tmp_path: Path) -> None:
+    panel = PANEL.format(name="side", lining=LINE + 'level = "100 mm"')
+    panel = panel.replace('200 mm"] }', '200 mm"], at = ["50 mm", "20 mm"] }')
+    datums = '[panel.side.datum]\nrib = { height = "90 mm" }\nseam = { station = "170 mm" }\n'
+    sizes = {r.what: (r.at_scale, r.as_fitted) for r in plan_of(tmp_path, panel + datums).sizes}
+    assert sizes["height of rib"] == pytest.approx((70.0, 70.0))
+    assert sizes["station of seam"] == pytest.approx((120.0, 120.0))

@@ -16,6 +16,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.compose import lay_out
 from livery.layout.plan import PanelPlan
+from livery.layout.symmetry import _places_differ
 from livery.pipeline import examine
 
 JOB = """\
@@ -72,6 +73,12 @@ def panels_of(folder: Path, text: str) -> dict[str, PanelPlan]:
     description = load_description(file)
     assert not description.faults and not check_references(description)
     return {panel.name: panel for panel in lay_out(description).panels}
+
+
+def test_words_at_mirrored_places_leave_the_halves_alike() -> None:
+    places = [Point(1010.0, 5.0), Point(1030.0, 5.0), Point(1020.0, 9.0)]
+    assert _places_differ(places, 1020.0) == 0.0
+    assert _places_differ([*places, Point(1013.0, 5.0)], 1020.0) == pytest.approx(3.0)
 
 
 def half_round(shape: Any, width: float = 375.0, height: float = 300.0) -> Any:

@@ -9,13 +9,16 @@ from types import SimpleNamespace
 
 import pytest
 
+from livery.describe.entries.plate import PlateShape
 from livery.describe.load import load_description
 from livery.describe.references import check_references
+from livery.describe.values import to_position
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.layout.compose import lay_out
 from livery.layout.plan import PlatePlan
+from livery.layout.plates import _frame
 from livery.make.drawings.plate_files import plate_files, plate_record
 from livery.make.quantities.job_quantities import _plates
 from livery.plate.contraction import Metal
@@ -23,6 +26,7 @@ from livery.plate.limits import PlateProcess
 from livery.prove.plates import notes_faults
 from livery.prove.record import RecordedPlate
 from livery.prove.stl_file import read_stl
+from livery.units import read_scale
 
 HEAD = '[job]\ntitle = "Trial"\nscale = "1:10"\n'
 WORDS = """
@@ -94,6 +98,25 @@ def test_words_follow_a_curved_plate_through_the_middle_of_its_depth(tmp_path: P
         away = math.dist((letter.centroid.x, letter.centroid.y), centre)
         assert away == pytest.approx(90.0 + 12.5, abs=0.1)  # its bar is a little high
     assert bounds(plate.letters).centre.x == pytest.approx(box.centre.x, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("shape", "origin"),
+    [
+        ({"rectangle": ["60 mm", "40 mm"], "at": ["30 mm", "-20 mm"]}, (30.0, -20.0)),
+        ({"curved": {"radius": "90 mm", "depth": "25 mm", "length": "100 mm"}}, (0.0, 0.0)),
+    ],
+    ids=("drawn elsewhere", "curved"),
+)
+def test_a_plate_is_measured_from_its_bottom_left_corner(
+    shape: dict[str, object], origin: tuple[float, float]
+) -> None:
+    frame = _frame("one", PlateShape.model_validate(shape), read_scale("1:1"), Path(), "k")
+    box = bounds(frame.outline)
+    assert (box.left, box.bottom) == pytest.approx((0.0, 0.0), abs=1e-9)
+    at = (frame.x(to_position("35 mm")), frame.y(to_position("5 mm")))
+    assert at == pytest.approx((35.0 - origin[0], 5.0 - origin[1]))
+    assert frame.stations["right"] == pytest.approx(box.right)
 
 
 def test_a_cast_plate_has_its_metal_and_allowances(tmp_path: Path) -> None:

@@ -65,6 +65,7 @@ def test_a_plate_stands_at_its_place_and_is_drawn_there(tmp_path: Path) -> None:
     assert plate.stands == PlateStanding("cab", Point(100.0, 75.0))
     rows = {r.what: r.as_fitted for r in plate.sizes if "middle" in r.what}
     assert rows == {"middle from the left of cab": 100.0, "middle from the bottom of cab": 75.0}
+    assert plan.sizes == (*(r for p in plan.panels for r in p.sizes), *plate.sizes)
     shown = {
         panel.name: [
             m
