@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -73,6 +74,10 @@ PLACES: dict[str, tuple[str, list[Box]]] = {
         [(10, 70, 380, 170)],
     ),
     "two edges": (LINE + 'edges = ["top", "left"]\ninset = "10 mm"', [(10, 0, 400, 190)]),
+    "a corner where its outline begins": (
+        LINE + 'edges = ["left", "bottom"]\ninset = "10 mm"\ncorner = { round = "20 mm" }',
+        [(10, 10, 400, 200)],
+    ),
     "an edge, between": (
         LINE + 'edges = ["top"]\ninset = "10 mm"\nstart = "50 mm"\nend = "300 mm"',
         [(50, 186, 300, 190)],
@@ -111,6 +116,9 @@ def test_a_line_round_a_panel_is_as_wide_as_it_is_given(laid: dict[str, list[Out
     assert area(own) == pytest.approx(370.0 * 100.0 - 362.0 * 92.0)
     (two,) = laid["two edges"]
     assert area(two) == pytest.approx(4.0 * (390.0 + 186.0))
+    (bent,) = laid["a corner where its outline begins"]
+    square = 4.0 * (390.0 + 186.0)
+    assert area(bent) == pytest.approx(square - (1.0 - math.pi / 4.0) * (20.0**2 - 16.0**2))
     (over,) = laid["over the edge"]
     assert area(over) == pytest.approx(2.0 * (400.0 + 198.0))
 

@@ -21,6 +21,7 @@ from livery.layout.compose import lay_out
 from livery.layout.lettering_fit import _shown
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
+from livery.layout.set_words import stacked
 from livery.process import Process
 
 HEAD = """
@@ -130,6 +131,17 @@ along = [["200 mm", "800 mm"], ["1000 mm", "1200 mm"], ["1800 mm", "800 mm"], ["
     assert box.bottom == pytest.approx(120.0, abs=2.0)
 
 
+def test_stacked_words_keep_raised_groups_and_braces_whole() -> None:
+    assert [*stacked("A{{B {raised underline:o}}}")] == [
+        "A",
+        "{{",
+        "B",
+        " ",
+        "{raised underline:o}",
+        "}}",
+    ]
+
+
 def test_stacked_letters_stand_one_above_another(tmp_path: Path) -> None:
     words = """text = "HE{{raised underline:O}}"
 at = ["2000 mm", "1500 mm"]
@@ -185,6 +197,7 @@ shade = { paint = "black", lower_paint = "gold", depth = "30 mm", under = "1 mm 
         inner = cover.buffer(-trap - 0.02, join_style="mitre")
         assert under.area > 0.0 and under.intersection(inner).area < 0.05
     assert panel.layered == (panel.pieces,)
+    assert [piece.level for piece in panel.pieces] == [0, 1, 2]
 
 
 def test_a_mirrored_piece_keeps_its_place(tmp_path: Path) -> None:
