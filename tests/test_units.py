@@ -75,6 +75,21 @@ def test_what_is_not_a_length_is_refused_with_a_remedy(text: str, says: str) -> 
     assert "22 ft 6 in" in refused.value.remedy
 
 
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("3 inchs", 'Write "3 in".'),
+        ("3 milimetres", 'Write "3 mm".'),
+        ("9 16ths", 'Write "9/16 in".'),
+        ("2 5 16ths", 'Write "2 5/16 in".'),
+    ],
+)
+def test_a_length_in_another_form_is_written_as_it_is_read(text: str, remedy: str) -> None:
+    with pytest.raises(UnitError) as refused:
+        read_length(text)
+    assert remedy in refused.value.remedy
+
+
 @given(st.fractions(min_value=-(10**6), max_value=10**6), st.booleans())
 def test_any_length_written_and_read_back_is_the_same(exact: Fraction, on_model: bool) -> None:
     length = Length(exact, on_model)
