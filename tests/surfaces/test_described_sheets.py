@@ -19,9 +19,9 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.compose import lay_out
+from livery.layout.panel_shape import _rectangle
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
-from livery.layout.panel_shape import _rectangle
 from livery.make.drawings.template import named_lines, template
 from livery.surfaces.bend_allowance import neutral_factor
 from livery.units import read_scale
