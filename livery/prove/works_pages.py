@@ -24,7 +24,9 @@ def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
         price = "" if row["price"] is None else f", {row['price']:.2f}"
         figure = three_figures(row["need"])
         unit = row["unit"]
-        need = figure if unit == "pieces" else f"{figure} {unit}"
+        need = f"{figure} {unit}"
+        if unit == "pieces":
+            need = "part of one" if row["need"] < 1.0 else figure
         if figure == "1" and unit == "sheets":
             need = "1 sheet"
         phrases.append(f"{row['item']}: {row['buy']}{price}" if row["buy"] else f"{row['item']}:")
