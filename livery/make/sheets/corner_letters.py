@@ -41,8 +41,9 @@ def corner_marks(
                 free.add(mark)
                 yield mark
     for corner, at, is_own in lettered:
-        outward = math.pi if is_own else 0.0  # letters of the panel's own corners stand outside it
-        way = math.atan2(corner.inward.y, corner.inward.x) + outward
+        # Letters of the panel's own corners stand outside it.
+        x, y = (-v if is_own else v for v in corner.inward)
+        way = math.atan2(y, x)
         yield from free.pointed(corner.letter, LETTER_MM if is_own else SMALL_MM, at, way, BLUE)
 
 

@@ -11,7 +11,7 @@ from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import circle
 from livery.make.sheets.free_places import FreePlaces
-from livery.write.label_face import label_width
+from livery.write.label_face import label_box, label_width
 
 SHEET = Bounds(-60.0, -60.0, 60.0, 60.0)
 HIGH_MM = 1.0
@@ -49,3 +49,29 @@ def test_words_may_stand_close_to_words_where_no_distance_is_asked() -> None:
     beside = Bounds(2.2, 0.0, 5.0, 2.0)
     assert places.is_free(beside)
     assert not places.is_free(beside, 0.9)
+
+
+@pytest.mark.parametrize("way", [(1, 0), (-1, 0), (0, 1), (0, -1)])
+@pytest.mark.parametrize(("apart", "is_free"), [(0.85, True), (0.75, False)])
+def test_words_are_kept_so_far_off_words_on_every_side(
+    way: tuple[int, int], apart: float, *, is_free: bool
+) -> None:
+    taken = Label("H", Point(-5.0, -3.0), 2.0)
+    left, bottom, right, top = label_box(taken)
+    wide, high = right - left, top - bottom
+    x, y = left + way[0] * (wide + apart), bottom + way[1] * (high + apart)
+    places = FreePlaces([taken], SHEET)
+    assert places.is_free(Bounds(x, y, x + wide, y + high), 0.8) is is_free
+
+
+def test_no_leader_runs_through_other_words() -> None:
+    """All is full to just short of 8 mm off on both sides, where it would cross words."""
+    rings: list[Mark] = [
+        Stroke(contour) for i in range(1, 71) for contour in circle(Point(0.0, 0.0), 0.1 * i)
+    ]
+    words = [Label("H", Point(x, -1.0), 2.0) for x in (4.5, -6.0)]
+    places = FreePlaces([*rings, *words], SHEET)
+    box, off = places.beside("1", HIGH_MM, Point(0.0, 0.0), 0.0)
+    assert off == 10.0 and abs(box.centre.y) > 5.0
+    free, near = FreePlaces(rings, SHEET).beside("1", HIGH_MM, Point(0.0, 0.0), 0.0)
+    assert near == 8.0 and free.centre == pytest.approx((8.0, 0.0))

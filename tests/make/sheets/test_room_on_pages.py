@@ -329,6 +329,47 @@ def test_a_gores_number_stands_at_the_lowest_of_24_places_up_its_middle() -> Non
     assert number.at == pytest.approx((10.0, 5.0 - LEAST_CAP_MM / 2.0))
 
 
+def test_the_number_of_a_gore_full_of_lines_stands_under_its_foot() -> None:
+    frame = SimpleNamespace(parts_alike=True, outline=rectangle(20.0, 240.0))
+    full = [Stroke(chain([(x, 0.0), (x, 240.0)], closed=False)) for x in range(-5, 26)]
+    free = FreePlaces(full, Bounds(-50.0, -50.0, 50.0, 300.0))
+    (number,) = number_marks(SimpleNamespace(frame=frame), Identity, free)  # type: ignore[arg-type]
+    assert isinstance(number, Label)
+    assert number.at == pytest.approx((10.0, -3.0 - LEAST_CAP_MM / 2.0))
+
+
+def test_views_stand_in_columns_8_mm_apart_lined_up_over_each_other() -> None:
+    """Reduced 1:1.5; each lies off the page's origin, and lines up by a place of its own."""
+
+    def view(which: View, box: Bounds, aligned: float) -> SheetView:
+        area = Area(rectangle(box.width, box.height, Point(box.left, box.bottom)), "#ffffff")
+        return SheetView(which, (area,), box, aligned)
+
+    rows = [
+        [view(View.LEFT, Bounds(-10.0, 5.0, 190.0, 65.0), 40.0), view(View.FRONT, Bounds(-30.0, 0.0, 30.0, 70.0), 0.0)],
+        [view(View.ABOVE, Bounds(-40.0, -25.0, 160.0, 25.0), 20.0), view(View.REAR, Bounds(-50.0, 0.0, 10.0, 70.0), -10.0)],
+    ]  # fmt: skip
+    sheet = vehicle_sheet._sheet("van", "Van", rows, "A4")
+    assert sheet is not None and sheet.title == "Van"
+    boxes = [bounds(m.outline) for m in sheet.marks if isinstance(m, Area)]
+    left, front, above, rear = boxes[:4]
+    scale = left.width / 200.0
+    assert scale == pytest.approx(1.0 / 1.5)
+    assert above.left + 60.0 * scale == pytest.approx(left.left + 50.0 * scale)
+    assert rear.left + 40.0 * scale == pytest.approx(front.left + 30.0 * scale)
+    # The columns reach 60 and 40 to the left, 150 and 30 to the right of where they line up.
+    begins = left.left + 50.0 * scale - 60.0 * scale
+    assert front.left + 30.0 * scale - begins == pytest.approx((60.0 + 150.0 + 40.0) * scale + 8.0)
+    wide = (60.0 + 150.0 + 40.0 + 30.0) * scale + 8.0
+    assert begins == pytest.approx((297.0 - wide) / 2.0)
+    assert left.bottom == pytest.approx(front.bottom) and above.bottom == pytest.approx(rear.bottom)
+
+
+def test_views_larger_than_any_scale_takes_are_drawn_at_the_smallest() -> None:
+    huge = SheetView(View.LEFT, (), Bounds(0.0, 0.0, 1e6, 100.0), 0.0)
+    assert vehicle_sheet._reduction([[huge]], (277.0, 170.0)) == 500.0
+
+
 def test_a_long_train_is_tried_in_up_to_four_rows(monkeypatch: pytest.MonkeyPatch) -> None:
     tried = []
 

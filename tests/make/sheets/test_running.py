@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from livery.drawing import Area, Label
+from livery.geometry.measure import bounds
 from livery.make.sheets.marked_sizes import diagonal_checks, sizes_of
 from livery.make.sheets.running import PITCH, DimensionRow, Figure, SheetSide, row_marks, spread
 from livery.make.sheets.setting_out import setting_out
@@ -97,3 +98,10 @@ def test_sizes_near_each_other_end_in_dots_and_the_origin_in_a_circle():
     ends = [m for m in marks if isinstance(m, Area)]
     assert len(ends) == 3 and len(ends[0].outline.contours[0].segments) == 3
     assert len(ends[1].outline.contours[0].segments) == 2
+
+
+def test_arrows_point_away_from_the_origin_on_both_sides_of_it():
+    figures = (Figure(-20.0, "-20", 0.0), Figure(30.0, "30", 0.0))
+    marks = row_marks(DimensionRow(SheetSide.BOTTOM, 0.0, -5.0, figures, -99, 99), 2.0)
+    arrows = [bounds(m.outline) for m in marks if isinstance(m, Area) and m.fill == "#000000"]
+    assert [(a.left, a.right) for a in arrows] == [(-20.0, -18.3), (28.3, 30.0)]

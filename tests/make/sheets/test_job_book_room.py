@@ -1,0 +1,86 @@
+"""The job book: what was used last, and a picture or a paint on one page with its words."""
+
+from __future__ import annotations
+
+from datetime import date
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from livery.describe.entries.book import BookEntry
+from livery.drawing import Label
+from livery.examined import Examined
+from livery.make.making import Making
+from livery.make.sheets import job_book_pages
+from livery.make.sheets.page_flow import HEADING_MM, MARGIN_MM, PageFlow
+from tests.make.sheets.test_room_on_pages import blank
+
+
+def begun(rest: float) -> PageFlow:
+    """Return a book of which the first page has so much room left."""
+    book = PageFlow("book", "Book", "A4")
+    book.start_page()
+    book.y = MARGIN_MM + book.foot_mm + rest
+    return book
+
+
+def used_on(day: int, bought: str) -> BookEntry:
+    return BookEntry(on=date(2027, 3, day), paint="green", bought=bought)
+
+
+def test_a_vehicle_has_what_was_used_last_of_a_paint() -> None:
+    panel = SimpleNamespace(name="side", pieces=(SimpleNamespace(paint="green"),))
+    model = SimpleNamespace(paint={"green": None}, surface={})
+    entries = [used_on(6, "first tin"), used_on(7, "second tin"), used_on(8, "third tin")]
+    lines = list(job_book_pages._worn("van", [panel], model, entries))  # type: ignore[arg-type, list-item]
+    assert lines == ["green: 2027-03-08  third tin"]
+
+
+def test_a_panels_picture_stands_on_the_page_of_its_words() -> None:
+    making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=()))
+    pages = set()
+    for rest in np.arange(20.0, 32.0, 0.4):
+        book = begun(float(rest))
+        job_book_pages._panel(book, blank(50.0, 20.0), making)  # type: ignore[arg-type]
+        assert sum(map(bool, book.pages)) == 1, rest
+        pages.add(len(book.pages))
+    assert pages == {1, 2}
+
+
+@pytest.mark.parametrize("rows", [0, 4])
+def test_a_paint_has_its_colour_its_words_and_its_lines_on_one_page(
+    rows: int, wagon: Examined, wagon_making: Making, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(job_book_pages, "_report", lambda *_: ("a line of words",) * max(rows, 1))
+    pages = set()
+    for rest in np.arange(14.0, 42.0, 0.1):
+        book = begun(float(rest))
+        job_book_pages._paint(book, "green", wagon_making, wagon.colours, [])
+        assert sum(map(bool, book.pages)) == 1, rest
+        pages.add(len(book.pages))
+    assert pages == {1, 2}
+    # What comes next stands 1 mm below the colour or the words, whichever ends lower.
+    book = begun(100.0)
+    top = book.y - 3.5
+    job_book_pages._paint(book, "green", wagon_making, wagon.colours, [])
+    words = HEADING_MM * 0.85 * 1.75 + max(rows, 1) * 2.1 * 1.75
+    assert book.y == pytest.approx(top - max(11.0, words) - 1.0 - 7.0 - 1.0)
+
+
+def test_an_entry_stands_on_one_page_its_lines_4_mm_in() -> None:
+    entry = BookEntry(
+        on=date(2027, 3, 6), paint="green", bought="tin 7", note="two coats, rubbed down"
+    )
+    pages = set()
+    for rest in np.arange(3.0, 16.0, 0.5):
+        book = begun(float(rest))
+        job_book_pages._entry(book, entry, {}, 20.0)
+        labels = [m for page in book.pages for m in page if isinstance(m, Label)]
+        assert len(labels) > 1 and sum(map(bool, book.pages)) == 1, rest
+        assert [m.at.x for m in labels] == [
+            MARGIN_MM + 20.0,
+            *[MARGIN_MM + 24.0] * (len(labels) - 1),
+        ]
+        pages.add(len(book.pages))
+    assert pages == {1, 2}
