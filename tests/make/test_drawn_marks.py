@@ -332,7 +332,7 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
         *(template(p) for p in wagon.plan.panels),
         *(s for p in wagon.plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
     ]
-    lines = [line for drawing in drawings for line in _lines(drawing)]
+    lines = [line for drawing in drawings for line in mark_lines(drawing)]
     pages = {name: file for name, file in papers(making).items() if name.endswith(".pdf")}
     pages["job-book.pdf"] = pdf_bytes(job_book_pages(making, wagon.colours, wagon.book))
     for name, written in pages.items():
@@ -340,10 +340,15 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
     lines += _vans(tmp_path / "vans.toml")
     lines += _plates(tmp_path / "plates.toml")
     lines += _odd_panels(tmp_path / "odd.toml")
+    assert_held(lines, HELD)
+
+
+def assert_held(lines: Iterable[str], held: Path) -> None:
+    """Compare lines with those of a file; write them there first if that is asked."""
     found = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_MARKS"):
-        HELD.write_text(found, encoding="utf-8")
-    assert found == HELD.read_text(encoding="utf-8")
+        held.write_text(found, encoding="utf-8")
+    assert found == held.read_text(encoding="utf-8")
 
 
 def _stencils(file: Path) -> Iterator[StencilSheet]:
@@ -377,7 +382,7 @@ def _vans(file: Path) -> Iterator[str]:
     ]
     for drawing in drawings:
         assert drawing is not None
-        yield from _lines(drawing)
+        yield from mark_lines(drawing)
     for plate in plan.plates:
         for name, written in plate_files(plate, colours, "A4").items():
             if name.endswith(".pdf"):
@@ -403,7 +408,7 @@ def _plates(file: Path) -> Iterator[str]:
         elevation(plan.panels[0], colours, plan.plates),
     ]
     for drawing in drawings:
-        yield from _lines(drawing)
+        yield from mark_lines(drawing)
 
 
 def _odd_panels(file: Path) -> Iterator[str]:
@@ -411,10 +416,11 @@ def _odd_panels(file: Path) -> Iterator[str]:
     file.write_text(ODD, encoding="utf-8")
     for panel in examine(file).plan.panels:
         for sheet in setting_out(panel, TitleBlock("Test", panel.title), "A4"):
-            yield from _lines(sheet)
+            yield from mark_lines(sheet)
 
 
-def _lines(drawing: Drawing) -> Iterator[str]:
+def mark_lines(drawing: Drawing) -> Iterator[str]:
+    """Yield a drawing's size, then a line for the marks of a kind on each of its layers."""
     yield f"{drawing.name}: {drawing.width_mm:.1f} x {drawing.height_mm:.1f}"
     layers: dict[tuple[str, str], list[Mark]] = {}
     for mark in drawing.marks:

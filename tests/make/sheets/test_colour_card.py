@@ -1,5 +1,6 @@
 """Colour cards, read back from the files with other libraries than wrote them."""
 
+import pathlib
 import re
 from io import BytesIO
 
@@ -16,6 +17,7 @@ from livery.colour.value import Colour
 from livery.drawing import Label
 from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
 from livery.write.pdf import pdf_bytes
+from tests.make.test_drawn_marks import assert_held, mark_lines
 from tests.page_text import text_faults
 
 GREEN = (30.5, -21.0, 9.5)
@@ -47,6 +49,13 @@ def test_the_patches_are_the_standard_the_wanted_and_the_recipe(matched: Matched
     assert matched.advised is not None
     labs = (matched.nearest.lab, GREEN, matched.advised.lab)
     assert _fills(svg, PATCH_MM) == [Colour(lab).screen().hex for lab in labs]
+
+
+def test_a_card_is_drawn_as_it_was_looked_at(matched: Matched) -> None:
+    """The list is rewritten and looked at as that of the other drawn marks."""
+    pages = colour_card(matched, "No. 318", "Letter")
+    lines = (line for page in pages for line in mark_lines(page))
+    assert_held(lines, pathlib.Path(__file__).parent / "colour_card_marks.txt")
 
 
 def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> None:

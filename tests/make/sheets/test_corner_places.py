@@ -10,7 +10,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from livery.geometry.outline import Arc, Contour, Outline, Point, chain
+from livery.geometry.outline import Arc, Contour, Outline, Point, chain, translated
+from livery.layout.piece import PieceKind
 from livery.make.sheets.corner_places import (
     END,
     _lettered,
@@ -65,6 +66,12 @@ def test_an_end_is_slanted_by_little_or_is_a_side(slant: float, ends: int) -> No
     assert [c.worked for c in line_corners(Outline((strip,)))].count(END) == ends
 
 
+def test_a_pointed_end_of_a_line_stands_between_its_outer_corners() -> None:
+    strip = chain([Point(*p) for p in ((0, 0), (400, 0), (400, 2), (0, 2), (-0.5, 1))])
+    found = line_corners(Outline((strip,)))
+    assert sorted((tuple(c.at), c.worked) for c in found) == [((0, 1), END), ((400, 1), END)]
+
+
 @pytest.mark.parametrize(
     ("line", "outer", "ends"),
     [
@@ -110,6 +117,21 @@ def test_of_shapes_too_many_for_the_sheet_the_corners_are_counted() -> None:
         "hatch 5: 7 more, see the template",
         "hatch 4: 4 more, see the template",
     )
+
+
+def test_a_lining_in_parts_has_the_corners_of_each() -> None:
+    first, second = ring(3, 9.0), ring(3, 4.0)
+    frame = SimpleNamespace(outline=ring(8), parts_alike=False)
+    both = Outline((*first.contours, *translated(second, 20.0, 0.0).contours))
+    for outline, expected in (
+        (both, ["panel", "lining 1, part 1", "lining 1, part 2"]),
+        (first, ["panel", "lining 1"]),
+    ):
+        piece = SimpleNamespace(
+            kind=PieceKind.LINING, key="panel.side.lining.0", outline=outline, name="line"
+        )
+        panel = SimpleNamespace(frame=frame, pieces=(piece,), keep_outs=())
+        assert [g.what for g in corner_groups(panel)] == expected  # type: ignore[arg-type]
 
 
 def test_of_many_corners_those_farthest_askew_are_checked() -> None:

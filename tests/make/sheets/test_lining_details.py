@@ -10,7 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from livery.drawing import Label
+from livery.drawing import Anchor, Label
 from livery.geometry.boolean import difference
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
@@ -29,7 +29,7 @@ from livery.make.sheets.lining_details import (
     strand_form,
 )
 from livery.make.sheets.lining_reference import _straight
-from livery.make.sheets.page_flow import TEXT_MM, PageFlow
+from livery.make.sheets.page_flow import MARGIN_MM, TEXT_MM, PageFlow
 from livery.process import Process
 from livery.write.label_face import label_width
 
@@ -46,6 +46,15 @@ def test_a_section_is_at_most_110_mm_wide(wide: float, scale: str) -> None:
     flow = PageFlow("a", "A", "A4", sideways=True)
     _section(flow, "Lining 1", [SectionPart("cream", "", 0.0, wide)], (), sides=("out", "in"))
     assert words_on(flow)[0] == f"Lining 1: section, {scale}"
+
+
+def test_widths_of_strands_stand_flush_right_in_their_column() -> None:
+    flow = PageFlow("a", "A", "A4", sideways=True)
+    parts = [SectionPart("cream", "", 0.0, 1.25), SectionPart("red", "", 1.25, 11.5)]
+    _section(flow, "Lining 1", parts, (), sides=("out", "in"))
+    labels = [m for page in flow.pages for m in page if isinstance(m, Label)]
+    widths = [(m.anchor, m.at.x) for m in labels if m.text in ("width", "10.25")]
+    assert widths == [(Anchor.END, MARGIN_MM + 84.0)] * 2
 
 
 @pytest.mark.parametrize(
