@@ -36,5 +36,5 @@ def hatching(
         line = shapely.LineString([(i * step + slope * y, y) for y in (y0, y1)])
         for run in shapely.get_parts(shape.intersection(line)):
             if run.geom_type == "LineString" and run.length > width:
-                first, *_, last = (Point(*map(float, p)) for p in on_grid(run.coords))
-                yield Stroke(chain((first, last), closed=False), colour, width)
+                begin, *_, end = (Point(*map(float, p)) for p in on_grid(run.coords))
+                yield Stroke(chain((begin, end), closed=False), colour, width)

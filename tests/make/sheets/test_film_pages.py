@@ -274,9 +274,9 @@ def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_
     schedule = coat_schedule(wagon_making.coats, wagon_making.model)
     over = tuple(f"bow pen: red {i} (print/artwork.svg)" for i in range(count))
     one = schedule.panels[0].steps[0]
-    steps = tuple(replace(one, number=number, reasons=(), after=()) for number in (1, 2))
+    steps = tuple(replace(one, number=number, reasons=(), after=()) for number in (1, 2, 3))
     first = replace(schedule.panels[0], steps=steps, over=over)
-    coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1] * 2)]
+    coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1] * 3)]
     pages = coat_pages(
         replace(schedule, panels=(first,)), coats, wagon_making.colours, "T", "A4", cautions=()
     )
@@ -284,9 +284,9 @@ def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_
     (head,) = (m for m in labels if m.text.startswith("Over the colours"))
     assert head.text.endswith(":") is beside is (head.at.x > 60.0)
     assert {*over} <= {m.text for m in labels}
-    _, picture = (m for m in pages[0].marks if isinstance(m, Area) and m.stroke == "#000000")
+    *_, picture = (m for m in pages[0].marks if isinstance(m, Area) and m.stroke == "#000000")
     assert (head.at.y > to_shapely(picture.outline).bounds[1]) is beside
-    (last,) = (m for m in labels if m.text.startswith("2. "))
+    (last,) = (m for m in labels if m.text.startswith("3. "))
     assert head.at.y < last.at.y
 
 

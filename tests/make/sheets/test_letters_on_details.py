@@ -8,7 +8,7 @@ import pytest
 
 from livery.drawing import Label
 from livery.geometry.measure import Bounds
-from livery.make.sheets.guide_strips import _draw, _height, _Strip, first_strip_height
+from livery.make.sheets.guide_strips import _draw, _height, _Strip, _strips, first_strip_height
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.setting_out_details import _height_of_text, _letters
 from livery.make.sheets.written_columns import INDENT_MM, height_of_columns
@@ -65,3 +65,12 @@ def test_letters_begin_where_their_table_and_first_strip_have_room_on_some_page(
 def test_joined_letters_are_numbered_from_the_left() -> None:
     line = line_of("joined up", AB_CD)
     assert [place.letter for place in line.letters] == ["1", "2", "3", "4"]
+
+
+def test_a_strip_between_two_others_names_both_its_lap_marks() -> None:
+    flow = begun()
+    boxes = [(60.0 * i, 60.0 * i + 50.0) for i in range(12)]
+    *_, words = (strip.words for strip in _strips(flow, line_of("ABCDEFGHIJKL", boxes))[:2])
+    assert words.endswith("lay strips on each other at lap marks A and B.")
+    first, *_ = _strips(flow, line_of("ABCDEFGHIJKL", boxes))
+    assert first.words.endswith("at lap mark A.")

@@ -107,7 +107,7 @@ def test_what_goes_over_the_colours_stands_beside_a_picture_no_lower_than_its_fo
     (panel,) = coat_schedule(wagon_making.coats, wagon_making.model).panels
     own, step, found = wagon_making.coats[0], replace(panel.steps[0], reasons=(), after=()), set()
     for count in range(1, 12):
-        over = ("bow pen: red, of the line round the window and of the two beside it",) * count
+        over = tuple(f"bow pen: red{', and red again' * i}" for i in range(count))
         book = PageFlow("coats", "Coats", "A4")
         book.start_page()
         book.heading("1. green", follows=0.0)
