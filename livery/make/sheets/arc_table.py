@@ -135,8 +135,8 @@ def _runs_across(outline: Outline, box: Bounds) -> bool:
     """Return whether stations run across a shape: the way a single line of it never turns back."""
     if len(outline.contours) == 1 and not outline.contours[0].closed:
         ways = [
-            {rounded_value(velocity(s, t)[axis], 6) >= 0.0 for s in outline.contours[0].segments
-             for t in (0.02, 0.25, 0.5, 0.75, 0.98)}
+            {math.copysign(1.0, v) for s in outline.contours[0].segments
+             for t in (0.02, 0.25, 0.5, 0.75, 0.98) if (v := rounded_value(velocity(s, t)[axis], 6))}
             for axis in (0, 1)
         ]  # fmt: skip
         across = len(ways[0]) < len(ways[1])
@@ -223,7 +223,7 @@ def _off_chord(edge: Numbers, low: float, high: float) -> float:
     at, off = edge.T
     low, high = max(low, float(at[0])), min(high, float(at[-1]))
     within = (at > low) & (at < high)
-    if high - low < SAME_MM or not within.any():
+    if not within.any():
         return 0.0
     begin, end = np.interp([low, high], at, off)
     run, rise = high - low, end - begin

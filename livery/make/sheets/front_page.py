@@ -155,15 +155,6 @@ class _Entry(NamedTuple):
         words = f"{group.name} ({', '.join(group.endings)}): {group.words}"
         return cls(words, pictures.get(group))
 
-    def lines(self, room: float) -> list[str]:
-        """Return its words in a column so wide; the name stays on one line with its formats."""
-        name, _, use = self.words.partition(": ")
-        together = wrapped(self.words, SMALL_MM, room)
-        head = f"{name}:"
-        if together[0].startswith(head) or label_width(head, SMALL_MM) > room:
-            return together
-        return [head, *wrapped(use, SMALL_MM, room)]
-
 
 def _rows(entries: Sequence[_Entry], room: float) -> Iterator[tuple[tuple[_Entry, float], ...]]:
     """Yield the entries of each row with where its words begin: two, or one too long for half.
@@ -191,7 +182,7 @@ def _file_row(flow: PageFlow, row: Sequence[tuple[_Entry, float]]) -> Iterable[P
     wide = FILE_PICTURE_MM[0]
     beside = wide + GAP_MM / 2.0
     sizes = [_size(entry.picture) if entry.picture else (0.0, 0.0) for entry, _ in row]
-    written = [entry.lines(room - beside) for entry, room in row]
+    written = [wrapped(entry.words, SMALL_MM, room - beside) for entry, room in row]
     high = max(*(size[1] for size in sizes), *(len(w) * SMALL_MM * LEADING for w in written))
     flow.need(high + 2.0)
     placed, x = [], 0.0

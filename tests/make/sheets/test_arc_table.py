@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from livery.geometry.outline import Arc, Contour, Outline, Point, chain
+from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point, chain
 from livery.geometry.shapes import circle
-from livery.make.sheets.arc_table import arcs_of, is_curved, offsets_of
+from livery.make.sheets.arc_table import _share_across, arcs_of, is_curved, offsets_of
 
 
 def struck(radius: float, length: float) -> Outline:
@@ -43,7 +43,18 @@ def test_an_arc_too_short_to_be_seen_has_no_row(length: float, rows: int) -> Non
 
 @pytest.mark.parametrize(
     ("length", "step"),
-    [(24, 1), (25, 2), (48, 2), (49, 5), (121, 10), (241, 20), (481, 25), (601, 50), (1201, 100)],
+    [
+        (24, 1),
+        (25, 2),
+        (48, 2),
+        (49, 5),
+        (121, 10),
+        (241, 20),
+        (481, 25),
+        (601, 50),
+        (1201, 100),
+        (2501, 100),
+    ],
 )
 def test_a_curve_has_at_most_24_stations_at_steps_of_a_rule(length: float, step: float) -> None:
     stations = [at for at, _ in offsets_of(line_through((0.0, 0.0), (length, 0.5))).rows]
@@ -72,3 +83,27 @@ def test_offsets_are_within_a_fifth_of_their_last_figure(radius: float) -> None:
     rows = offsets_of(struck(radius, 300.0)).rows
     off = [abs(math.hypot(at, *other) - radius) for at, other in rows]
     assert max(off) < 0.002
+
+
+def test_a_line_that_is_level_and_then_falls_never_turns_back() -> None:
+    """It rises nowhere, and goes out to the right and comes back: its stations run up."""
+    fall = Cubic(Point(10.0, 19.0), Point(17.0, 18.0), Point(17.0, 1.0), Point(2.0, 0.0))
+    level = Cubic(Point(-12.0, 19.0), Point(-6.0, 19.0), Point(6.0, 19.0), Point(10.0, 19.0))
+    line = Outline((Contour((level, fall), closed=False),))
+    assert not offsets_of(line).across
+
+
+def test_the_share_along_the_stations_is_that_of_the_way_they_run() -> None:
+    bent = line_through((0.0, 0.0), (10.0, 0.0), (10.0, 30.0))
+    assert _share_across(bent, across=True) == 0.25
+    assert _share_across(bent, across=False) == 0.75
+
+
+def test_no_station_is_put_beside_the_end_of_a_curve_that_bends_there() -> None:
+    """Its end lies 0.01 mm past a station of the finest rule; either way it runs, it is as far off."""
+    bent = Cubic(Point(0.0, 0.0), Point(30.0, 0.0), Point(49.0, 1.0), Point(50.01, 40.0))
+    line = Contour((bent,), closed=False)
+    found, back = (offsets_of(Outline((one,))) for one in (line, line.reversed()))
+    stations = [at for at, _ in found.rows]
+    assert 49.0 in stations and min(np.diff(stations)) > 0.02
+    assert 0.1 < found.off_mm == pytest.approx(back.off_mm, abs=1e-6)

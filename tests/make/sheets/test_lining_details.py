@@ -28,7 +28,7 @@ from livery.make.sheets.lining_details import (
     corner_arcs,
     strand_form,
 )
-from livery.make.sheets.lining_reference import _straight
+from livery.make.sheets.lining_reference import _straight, from_datum, side_words
 from livery.make.sheets.page_flow import MARGIN_MM, TEXT_MM, PageFlow
 from livery.process import Process
 from livery.write.label_face import label_width
@@ -46,6 +46,35 @@ def test_a_section_is_at_most_110_mm_wide(wide: float, scale: str) -> None:
     flow = PageFlow("a", "A", "A4", sideways=True)
     _section(flow, "Lining 1", [SectionPart("cream", "", 0.0, wide)], (), sides=("out", "in"))
     assert words_on(flow)[0] == f"Lining 1: section, {scale}"
+
+
+@pytest.mark.parametrize("is_turned", [False, True])
+def test_a_bands_sides_are_named_from_its_first_strand_which_may_be_either(
+    *, is_turned: bool
+) -> None:
+    """Straight up and straight across the panel; distances run from where the first strand is."""
+    frame = SimpleNamespace(runs_straight=True, level_heights={}, upright_stations={})
+    for turn, sides, place in (
+        ({"upright": "1 m"}, ("left", "right"), Point(10.0, 0.0)),
+        ({"level": "1 m"}, ("bottom", "top"), Point(0.0, 10.0)),
+    ):
+        entry = SimpleNamespace(**{"level": None, "upright": None, "along": None, **turn})
+        panel = SimpleNamespace(entry=SimpleNamespace(lining=[entry]), frame=frame)
+        pieces = [SimpleNamespace(outline=rectangle(3.0, 3.0, at)) for at in (Point(0, 0), place)]
+        if is_turned:
+            pieces.reverse()
+        named = side_words(panel, "panel.side.lining.0", pieces)  # type: ignore[arg-type]
+        assert named == (sides[::-1] if is_turned else sides)
+        (one,) = _straight(panel, entry, pieces, 13.0)  # type: ignore[arg-type]
+        assert (one.first, one.way) == ((13.0, -1.0) if is_turned else (0.0, 1.0))
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [(20.004, ", on waist"), (20.006, ", 0.01 above waist"), (18.5, ", 1.50 below waist")],
+)
+def test_a_place_on_its_datum_to_half_a_hundredth_has_no_distance(mm: float, words: str) -> None:
+    assert from_datum({"waist": 20.0, "left": 18.0}, mm, ("below", "above")) == words
 
 
 def test_widths_of_strands_stand_flush_right_in_their_column() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
+from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
@@ -48,7 +49,7 @@ from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.vehicle_sheet import SheetView
 from livery.make.sheets.written_columns import written_columns
 from livery.vehicles.view import View
-from livery.write.label_face import LEAST_CAP_MM
+from livery.write.label_face import LEAST_CAP_MM, label_width
 
 ROOM_MM = 180.0
 
@@ -297,8 +298,59 @@ def test_files_stand_in_two_columns_8_mm_apart_each_picture_in_a_fine_frame() ->
     first, second = _file_row(flow, row)
     assert second.corner.x - first.corner.x == pytest.approx((ROOM_MM - 8.0) / 2.0 + 8.0)
     assert [m.stroke_mm for m in flow.pages[0] if isinstance(m, Area)] == [0.1, 0.1]
+    assert (
+        first.corner.y + first.height_mm == second.corner.y + second.height_mm == 297.0 - MARGIN_MM
+    )
     words = [m.at.x for m in flow.pages[0] if isinstance(m, Label)]
     assert words == pytest.approx([MARGIN_MM + 30.0, second.corner.x + 30.0])
+
+
+@pytest.mark.parametrize(("more", "beside"), [(-1.0, True), (1.0, False)])
+def test_a_file_whose_name_is_too_long_for_half_the_page_has_a_row_of_its_own(
+    more: float, *, beside: bool
+) -> None:
+    """Half of the page is 86 mm, of which a picture takes 26, and 4 are clear of it."""
+    room = 86.0 - 26.0 - 4.0 + more
+    name = next(n for i in range(99) if label_width(n := "i" * i, LEAST_CAP_MM) > room - 1.0)
+    assert label_width(name, LEAST_CAP_MM) < room
+    rows = list(_rows([_Entry(f"{name} (svg): a file", None)] * 2, ROOM_MM))
+    assert [len(row) for row in rows] == ([2] if beside else [1, 1])
+
+
+@pytest.mark.parametrize(("rest", "pages"), [(20.1, 1), (19.9, 2)])
+def test_a_row_of_files_has_2_mm_below_its_pictures_on_their_page(rest: float, pages: int) -> None:
+    out = BytesIO()
+    Image.new("RGB", (26, 18)).save(out, "PNG")
+    flow = PageFlow("a", "A", "A4")
+    flow.start_page()
+    flow.y = MARGIN_MM + flow.foot_mm + rest
+    _file_row(flow, next(_rows([_Entry("a (svg): a file", out.getvalue())], flow.room)))
+    assert len(flow.pages) == pages
+
+
+def test_panels_stand_side_by_side_where_their_pictures_and_captions_have_room() -> None:
+    """Each takes the wider of both, 8 mm from the next; as many as fit from margin to margin."""
+    for wide in (20.0, 53.0, 55.0, 84.0, 86.5):
+        panels = tuple(blank(wide, 20.0) for _ in range(5))
+        making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=(), panels=panels))
+        flow = PageFlow("a", "A", "A4")
+        flow.start_page()
+        _pictures(flow, making)  # type: ignore[arg-type]
+        pictures = [bounds(m.outline) for m in flow.pages[0] if isinstance(m, Area)]
+        captions = [m for m in flow.pages[0] if isinstance(m, Label)]
+        each = max(wide, *(label_width(m.text, m.height_mm) for m in captions))
+        in_row = int((flow.room + 8.0 + 1e-9) // (each + 8.0))
+        lefts = [MARGIN_MM + (i % in_row) * (each + 8.0) for i in range(5)]
+        assert sorted({round(b.left, 6) for b in pictures}) == pytest.approx(sorted(set(lefts)))
+        tops = sorted({round(b.top, 6) for b in pictures}, reverse=True)
+        assert len(tops) == -(-5 // in_row)
+        # Two lines of words under a picture, and 6 mm to the next row.
+        line, foot = LEAST_CAP_MM * LEADING, tops[0] - 20.0
+        below = sorted({round(m.at.y, 6) for m in captions}, reverse=True)[:2]
+        assert below == pytest.approx([foot - line, foot - 2.0 * line])
+        assert [a - b for a, b in pairwise(tops)] == pytest.approx(
+            [20.0 + 2.0 * line + 6.0] * (len(tops) - 1)
+        )
 
 
 def test_a_card_of_a_few_lines_too_many_is_set_a_tenth_tighter_and_its_patches_lower(
