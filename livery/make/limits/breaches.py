@@ -228,7 +228,7 @@ def _widths(outline: Outline, kind: LimitKind, limit_mm: float) -> list[Found]:
     if limit_mm <= 0.0:
         return []
     found: list[Found] = []
-    for group in parts_apart(outline, limit_mm * (1.0 + SLACK)):
+    for group in parts_apart(outline, limit_mm):
         placed = from_first_point(group.contours)
         for width, (x, y), is_tip in _widths_of(Outline(placed.contours), kind, limit_mm):
             at = Point(x + placed.origin.x, y + placed.origin.y)

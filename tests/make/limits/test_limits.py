@@ -1,6 +1,7 @@
 import math
 from dataclasses import astuple, replace
 from itertools import pairwise
+from types import SimpleNamespace
 
 import pytest
 import shapely
@@ -14,7 +15,7 @@ from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, translated
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
 from livery.make.limits import breaches as find_breaches
-from livery.make.limits.breaches import LimitKind, breaches, tightest, worst_of_each_kind
+from livery.make.limits.breaches import LimitKind, breaches, reported, tightest, worst_of_each_kind
 from livery.make.limits.process_limits import (
     COMMON_PRACTICE,
     Limits,
@@ -213,6 +214,36 @@ def test_each_kind_of_breach_is_told_with_its_place_and_choices():
     assert {b.kind: n for b, n in worst}[LimitKind.RADIUS] == 2
 
 
+def test_the_worst_of_a_kind_is_the_furthest_from_its_limit_and_all_are_counted():
+    (breach,) = breaches(rectangle(20, 0.3), Process.CUT_FILM, PLAIN)
+    thin = [replace(breach, measured_mm=mm) for mm in (0.3, 0.1, 0.4)]
+    long = [
+        replace(breach, kind=LimitKind.LONGEST, limit_mm=90, measured_mm=mm) for mm in (99, 180)
+    ]
+    assert worst_of_each_kind([*thin, *long]) == ((thin[1], 3), (long[1], 2))
+    piece = SimpleNamespace(key="k", panel="cab", name="line")
+    assert reported(piece, breach, 1).message == f"cab, line: {breach.message}"
+    assert reported(piece, breach, 3).message.endswith(
+        "; there are 3 such places, and this is the worst"
+    )
+
+
+def test_what_is_exactly_as_tight_small_or_long_as_its_limits_breaks_none():
+    limits = Limits(0.5, 0.4, 2.0, 0.0, 3.0, 5.0, 100.0)
+    shape = Outline((*rectangle(100, 3, corners=Corner("round", 1)).contours,))
+    found = breaches(shape, Process.CUT_FILM, replace(limits, radius=1.0, island=100.0))
+    assert found == ()
+
+
+@pytest.mark.parametrize("degrees", [0, 30, 90, 200, 300])
+def test_inside_corners_are_found_however_a_part_is_turned(degrees):
+    star = polygon([Point(*p) for p in ((0, 0), (40, 0), (40, 40), (20, 15), (0, 40))])
+    limits = replace(PLAIN, inside_radius=0.3)
+    every = breaches(turned(star, degrees), Process.CUT_FILM, limits)
+    (found,) = (b for b in every if b.kind is LimitKind.INSIDE_CORNER)
+    assert found.at == pytest.approx(tuple(turned(star, degrees).contours[0].nodes[3]))
+
+
 def test_a_breach_becomes_a_warning_at_its_entry():
     (breach,) = breaches(rectangle(20, 0.3), Process.CUT_FILM, PLAIN)
     finding = breach.as_finding("panel.cab.lining.0")
@@ -250,6 +281,17 @@ def test_the_tightest_place_of_a_bend_is_not_missed_between_two_samples():
     thoroughly = tightest(bend, 4000)[0]
     assert thoroughly == pytest.approx(0.3107, abs=1e-4)
     assert tightest(bend)[0] == pytest.approx(thoroughly, rel=0.005)
+
+
+@pytest.mark.parametrize("is_reversed", [False, True])
+def test_a_bend_is_measured_to_both_its_ends(is_reversed):
+    """A quarter of an ellipse of 9 by 3 mm, tightest at one end of it: 1 mm."""
+    (contour,) = ellipse(Point(0, 0), 9, 3)
+    bend = contour.segments[0]
+    way = [bend.start, bend.control1, bend.control2, bend.end]
+    radius, at = tightest(Cubic(*(way[::-1] if is_reversed else way)))
+    assert radius == pytest.approx(1.0, rel=0.01)
+    assert (abs(at.x), at.y) == pytest.approx((9, 0), abs=1e-9)
 
 
 def test_a_process_without_a_least_radius_holds_any_curve():
