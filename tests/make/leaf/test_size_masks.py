@@ -1,6 +1,7 @@
 """What the gilder works from: masks for the size, tracings to pounce, strips and lots of leaf."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -8,6 +9,7 @@ from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length
+from livery.geometry.outline import Outline
 from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import film_sheets
 from livery.make.leaf.size_masks import _block, size_mask_parts
@@ -16,6 +18,7 @@ from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.pipeline import examine
 from livery.units import read_length
 from livery.works.gilding import GildedArea, size_lots
+from livery.write.label_face import label_width
 from livery.write.tiled_pdf import tiled_pdf
 from tests.page_text import text_faults
 
@@ -122,6 +125,30 @@ def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
     middle = [(a + b) / 2 for a, b in zip(cross.contour.start, cross.contour.end, strict=True)]
     assert middle == pytest.approx([15.0, 15.0])
     assert list(text_faults(tiled_pdf(first))) == []
+
+
+def test_a_tracing_is_as_wide_as_its_letters_or_its_words_need_with_its_crosses_at_its_corners(job):
+    (panel,) = job.plan.panels
+    stroke = replace(leaf_of(job, "C")[0], outline=rectangle(1.0, 4.0))
+    narrow = replace(job.plan, panels=(replace(panel, pieces=(stroke,)),))
+    drawn = [drawing for plan in (job.plan, narrow) for _, drawing in tracings(plan)]
+    fits = []
+    for drawing in drawn:
+        holes = [m.contour for m in drawing.marks if isinstance(m, Stroke) and m.layer == "holes"]
+        box = bounds(Outline(tuple(holes)))
+        lines = [m for m in drawing.marks if isinstance(m, Label)]
+        long = max(label_width(m.text, m.height_mm) for m in lines)
+        fits.append(long + 2.0 <= box.width + 30.0)
+        size = max(box.width + 30.0, long + 2.0), box.height + 30.0
+        assert (drawing.width_mm, drawing.height_mm) == pytest.approx(size)
+        arms = [m.contour for m in drawing.marks if isinstance(m, Stroke) and m.layer != "holes"]
+        corners = [(x, y) for y in (box.bottom, box.top) for x in (box.left, box.right)]
+        for arm, (x, y), (dx, dy) in zip(
+            arms, [c for c in corners for _ in "ab"], [(3, 0), (0, 3)] * 4, strict=True
+        ):
+            assert [*arm.start, *arm.end] == pytest.approx([x - dx, y - dy, x + dx, y + dy])
+        assert {m.at.x for m in lines} == {1.0} and min(m.at.y for m in lines) == 1.2
+    assert fits == [True, True, False]
 
 
 @pytest.mark.parametrize(
