@@ -3,6 +3,7 @@ from dataclasses import astuple, replace
 from itertools import pairwise
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import assume, given, settings
@@ -22,7 +23,14 @@ from livery.make.limits.process_limits import (
     limits_for,
     processes_that_hold,
 )
-from livery.make.limits.thin_places import narrow_gaps, thickened, thin_places
+from livery.make.limits.thin_places import (
+    OPPOSITE,
+    _mere_corners,
+    _narrows,
+    narrow_gaps,
+    thickened,
+    thin_places,
+)
 from livery.process import Process
 
 PLAIN = Limits(line=0.5, gap=0.4)
@@ -171,6 +179,33 @@ def test_thickening_leaves_nothing_thin_and_takes_nothing_away(neck, degrees):
     assert before.difference(after).area < 1e-3
     # Only the neck grows: 26 mm between the plates, and some where it meets them.
     assert after.area - before.area == pytest.approx((0.5 - neck) * 26, rel=0.1)
+
+
+@pytest.mark.parametrize("degrees", [0, 20, 110, 250])
+def test_corners_wider_than_a_tip_are_passed_over_unmeasured_and_a_tip_or_a_neck_is_not(degrees):
+    """What shrinking and growing again takes off: corners of 90 and 76, a tip of 28 degrees, a neck."""
+    triangle = polygon([Point(0, 0), Point(20, 0), Point(0, 5)])
+    for outline, passed in ((rectangle(12, 10), 4), (triangle, 2), (dumbbell(0.6), 8)):
+        shape = to_shapely(translated(turned(outline, degrees), 300, -200))
+        kept = shape.buffer(-0.5, quad_segs=16).buffer(0.5, quad_segs=16)
+        lost = shapely.get_parts(shape.difference(kept.buffer(1e-4)))
+        lost = lost[shapely.area(lost) > 1e-5]
+        found = _mere_corners(lost, shape.boundary, math.acos(OPPOSITE))
+        assert (int(found.sum()), len(lost)) == (passed, max(passed, 3) + (passed == 8))
+
+
+@pytest.mark.parametrize(
+    ("widths", "is_tip"),
+    [
+        ([0.5] * 20, False),
+        ([0.01 * k for k in range(1, 41)], True),
+        ([0.4] * 18 + [0.05] * 2, True),
+        ([0.4] * 5 + [0.05] * 15, False),
+    ],
+)
+def test_a_stretch_is_a_tip_where_little_of_it_is_nearly_as_thin_as_its_thinnest(widths, is_tip):
+    lines = shapely.linestrings([[(k, 0), (k + 1, 0)] for k in range(len(widths))])
+    assert _narrows(lines, np.array(widths)) is is_tip
 
 
 def test_thickening_a_stout_shape_changes_nothing():
