@@ -23,20 +23,20 @@ class Use(StrEnum):
 
     @property
     def words(self) -> str:
-        """What one does with the files of the folder."""
+        """What the files of the folder are."""
         return _USE_WORDS[self]
 
 
 _USE_WORDS = {
-    Use.SEE: "See how it will look",
-    Use.CUT: "Cut film and stencils",
-    Use.MASK: "Mask for the spray gun",
-    Use.PRINT: "Print, or follow by hand",
-    Use.MARK_OUT: "Mark out the metal",
-    Use.PAINT: "Mix and put on the paint, coat by coat",
-    Use.PLATES: "Have plates made",
-    Use.ORDER: "Order and buy",
-    Use.RECORD: "Keep a record",
+    Use.SEE: "How it will look",
+    Use.CUT: "Film and stencils to cut",
+    Use.MASK: "What covers the panels for the spray gun",
+    Use.PRINT: "Artwork to print or to follow by hand",
+    Use.MARK_OUT: "Sizes and templates for the metal",
+    Use.PAINT: "Colours, recipes, coats and the order of work",
+    Use.PLATES: "Drawings and solids for the plate maker",
+    Use.ORDER: "What to buy, and from whom",
+    Use.RECORD: "What was made, and what was used",
 }
 
 
@@ -88,6 +88,14 @@ _KINDS = {
 }
 """Kinds of file by how their names begin; of two that fit, the longer decides."""
 
+_OF_PLATES = (
+    ("-pattern", "the plate or its pattern as a solid, to print or to machine"),
+    ("-section", "a section through the plate, enlarged"),
+    ("-cutter", "the path of the cutter for a milled or engraved plate"),
+    ("-etch-", "artwork to etch one side of a plate"),
+)
+"""What those files of a plate are whose names go on so after the plate's own."""
+
 FRONT_PAGE = ("index.html", "index.pdf")
 """The front page of a build: it stands above the folders."""
 
@@ -95,6 +103,7 @@ FRONT_PAGE = ("index.html", "index.pdf")
 FIRST_STEPS = (
     (("see/train-left.svg", "see/vehicle-", "see/elevation-", "plates/plate-"), (".svg",),
      "Check the colours, the lining and the words before anything else."),
+    (("plates/plate-",), (".txt",), "Order the plates: these are the notes for their maker, one file each."),
     (("mark-out/sizes.txt",), (".txt",),
      "See what was scaled and fitted, and by how much it differs from true scale."),
     (("order/quantities.txt",), (".txt",), "Buy the paint, the film and the tape."),
@@ -131,7 +140,11 @@ def kind_of(name: str) -> MadeFileKind:
     begins = [start for start in _KINDS if name.startswith(start)]
     if not begins:
         raise ValueError(f'livery/build_folder.py gives no use for a file called "{name}"')
-    return _KINDS[max(begins, key=len)]
+    kind = _KINDS[max(begins, key=len)]
+    if kind.use is Use.PLATES:
+        words = (words for part, words in _OF_PLATES if part in name)
+        return MadeFileKind(Use.PLATES, next(words, kind.words))
+    return kind
 
 
 def filed(name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from livery.build_folder import Use, filed, kind_of, name_of
+from livery.build_folder import Use, filed, first_to_open, kind_of, name_of
 
 
 @pytest.mark.parametrize(
@@ -41,3 +41,22 @@ def test_every_folder_has_a_plain_name() -> None:
 def test_a_file_of_no_use_is_refused() -> None:
     with pytest.raises(ValueError, match="gives no use for a file called"):
         kind_of("other.svg")
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("plate-number.pdf", "notes for its maker"),
+        ("plate-number-pattern.stl", "as a solid"),
+        ("plate-number-section.svg", "section through the plate"),
+        ("plate-works-etch-front-negative.pdf", "artwork to etch one side"),
+        ("plate-works-cutter.dxf", "path of the cutter"),
+    ],
+)
+def test_each_file_of_a_plate_is_described_for_what_it_is(name: str, words: str) -> None:
+    assert kind_of(name).use is Use.PLATES and words in kind_of(name).words
+
+
+def test_the_plates_are_ordered_by_the_notes_for_their_maker() -> None:
+    opened = dict(first_to_open(["plates/plate-name.svg", "plates/plate-name.txt"]))
+    assert opened["plates/plate-name.txt"].startswith("Order the plates")

@@ -45,10 +45,11 @@ def marks_on_panel(
 ) -> Iterator[Area]:
     """Yield those of the plates that are fixed to a panel; ``to_page`` carries it to the page."""
     for plan, onto in _fixed_to(plans, panel):
-        yield from _marks(plan, colours, to_page.transform(onto))
+        yield from plate_marks(plan, colours, to_page.transform(onto))
 
 
-def _marks(plan: PlatePlan, colours: Mapping[str, str], onto: Transform) -> Iterator[Area]:
+def plate_marks(plan: PlatePlan, colours: Mapping[str, str], onto: Transform) -> Iterator[Area]:
+    """Yield a plate as it looks; ``onto`` carries it to where it is drawn."""
     field, face = plate_colours(plan, colours)
     sunk = plan.plate.lettering is RaisedOrSunk.SUNK
     low, high = (field, face) if not sunk else (face, field)

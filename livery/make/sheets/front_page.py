@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from io import BytesIO
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
-from fontTools.misc.transform import Offset
-
 from livery.build_folder import ENDINGS, PROVE, Use, first_to_open, kind_of, name_of
-from livery.drawing import Area, Drawing, Label, Mark
+from livery.drawing import Area, Drawing, Label
 from livery.findings import Finding, Severity
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
-from livery.layout.plan import PanelPlan
 from livery.make.making import Making
-from livery.make.sheets.job_book_pages import PICTURE_HIGH_MM, panel_marks
 from livery.make.sheets.page_flow import (
     FAINT,
     INK,
@@ -27,10 +22,9 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
-from livery.rounding import figure
+from livery.make.sheets.panel_pictures import PICTURE_HIGH_MM, panel_rows, plate_rows
 from livery.write.index_page import FileGroup, FilePictures, FrontPage
 from livery.write.label_face import label_width, wrapped
-from livery.write.measuring_bar import reduction_words
 from livery.write.pdf import PlacedPicture, pdf_bytes
 from livery.write.small_picture import small_picture
 
@@ -48,10 +42,6 @@ the drawing). Larger, and it seems part of the drawing."""
 
 _IN_COLOUR = ("elevation-", "print-transfers-")
 """Drawings that are seen well when drawn small: areas in colour."""
-
-ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
-"""Steps of the scale of a vehicle's picture; the next above what is tight is taken (chosen: 1, 2
-and 5 as in ISO 5455). Another list only changes the picture's size."""
 
 
 def front_page(making: Making, places: Iterable[str], findings: Iterable[Finding]) -> FrontPage:
@@ -127,11 +117,12 @@ def front_pages(
     for number, (place, why) in enumerate(page.first, start=1):
         flow.text(f"{place}: {why}", indent=6.0, mark=f"{number}.")
     flow.text(PROVE, indent=6.0)
+    flow.heading("The job", follows=PICTURE_HIGH_MM)
+    panel_rows(flow, making.plan.panels, making)
+    plate_rows(flow, making)
     flow.heading("What needs attention")
     for words in page.warnings or ("Nothing.",):
         flow.text(words, indent=6.0, mark="-")
-    flow.heading("The job", follows=PICTURE_HIGH_MM)
-    _pictures(flow, making)
     shown: dict[int, list[PlacedPicture]] = {}
     for use in Use:
         own = [group for group in page.groups if group.use is use]
@@ -208,46 +199,3 @@ def _size(png: bytes) -> tuple[float, float]:
     with Image.open(BytesIO(png)) as picture:
         by = min(FILE_PICTURE_MM[0] / picture.width, FILE_PICTURE_MM[1] / picture.height)
         return picture.width * by, picture.height * by
-
-
-def _pictures(flow: PageFlow, making: Making) -> None:
-    """Show every panel side by side in rows, each at a round scale, with its name beneath."""
-    x, row = 0.0, list[tuple[float, PanelPlan, float]]()
-    for panel in making.plan.panels:
-        box = panel.frame.extent
-        tight = max(box.width / flow.room, box.height / PICTURE_HIGH_MM)
-        by = next((r for r in ROUND_SCALES if r >= tight), tight)
-        words = max(label_width(line, SMALL_MM) for line in _caption(panel, by))
-        wide = max(box.width / by, words) + GAP_MM
-        if row and x + wide - GAP_MM > flow.room:
-            _row(flow, row, making)
-            x, row = 0.0, []
-        row.append((x, panel, by))
-        x += wide
-    if row:
-        _row(flow, row, making)
-    for plate in making.plan.plates:
-        flow.text(f"plate {plate.name}: {plate.title}")
-
-
-def _caption(panel: PanelPlan, by: float) -> tuple[str, str]:
-    box = panel.frame.extent
-    return (
-        panel.title,
-        f"{figure(box.width, 1)} x {figure(box.height, 1)} mm, {reduction_words(by)}",
-    )
-
-
-def _row(flow: PageFlow, row: Sequence[tuple[float, PanelPlan, float]], making: Making) -> None:
-    high = max(panel.frame.extent.height / by for _, panel, by in row)
-    below = 2.0 * SMALL_MM * LEADING + 2.0
-    marks: list[Mark] = []
-    for x, panel, by in row:
-        onto = Offset(x, below)
-        shown = panel_marks(panel, making.colours, 1.0 / by, making.plan.plates)
-        marks += (replace(mark, outline=mark.outline.transformed(onto)) for mark in shown)
-        for i, words in enumerate(_caption(panel, by), start=1):
-            at = Point(x, below - i * SMALL_MM * LEADING)
-            marks.append(Label(words, at, SMALL_MM, colour=FAINT))
-    flow.picture(marks, high + below)
-    flow.gap(4.0)

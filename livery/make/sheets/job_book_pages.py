@@ -5,18 +5,14 @@ Where nothing is entered yet, ruled lines are left to write on at the bench.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
-
-from fontTools.misc.transform import Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.layout.plan import PanelPlan, PlatePlan
-from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
-from livery.make.drawings.plate_look import marks_on_panel
+from livery.layout.plan import PanelPlan
 from livery.make.making import Making
 from livery.make.sheets.page_flow import (
     FAINT,
@@ -29,20 +25,14 @@ from livery.make.sheets.page_flow import (
     PageFlow,
 )
 from livery.make.sheets.paint_cards import paints_used
-from livery.make.sheets.round_scale import round_scale
+from livery.make.sheets.panel_pictures import PICTURE_HIGH_MM, panel_rows
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
-from livery.rounding import figure
 from livery.vehicles.placed import place_of, vehicle_of
 from livery.write.label_face import label_width
-from livery.write.measuring_bar import reduction_words
 
 if TYPE_CHECKING:
     from livery.describe.entries.book import BookEntry
-
-PICTURE_HIGH_MM = 34.0
-"""The most height of a vehicle's picture, in millimetres (chosen: with its paints on one page).
-Larger, and a book takes more pages."""
 
 SWATCH_MM = (16.0, 11.0)
 """The size of a paint's colour, in millimetres (chosen: words stand beside it). Larger, and fewer
@@ -68,14 +58,16 @@ def job_book_pages(
     book = PageFlow("job-book", f"{job.title}: job book", job.paper)
     book.need(TITLE_MM)
     book.text(f"{job.title}: job book", height=TITLE_MM)
+    scales = ", ".join(dict.fromkeys(str(panel.frame.scale) for panel in making.plan.panels))
+    if scales:
+        book.text(f"Panels as built, {scales}", colour=FAINT)
     book.gap(2.0)
     for vehicle, panels in _by_vehicle(making):
         if vehicle is not None:
             book.heading(making.model.vehicle[vehicle].title or vehicle, follows=PICTURE_HIGH_MM)
             for line in _worn(vehicle, panels, making.model, entries):
                 book.text(line, colour=FAINT)
-        for panel in panels:
-            _panel(book, panel, making)
+        panel_rows(book, panels, making)
     book.heading("Paints, and what was really used", follows=30.0)
     used = paints_used(making.plan, making.model)
     for name in making.model.paint:
@@ -135,37 +127,6 @@ def _is_on(entry: BookEntry, vehicle: str, panels: set[str]) -> bool:
 
 def _used(entry: BookEntry) -> str:
     return entry.bought or entry.mixed or entry.note or "a test card"
-
-
-def _panel(book: PageFlow, panel: PanelPlan, making: Making) -> None:
-    """Show a panel as it will look, with its size."""
-    box = panel.frame.extent
-    scale = round_scale(min(book.room / box.width, PICTURE_HIGH_MM / box.height))
-    book.need(box.height * scale + 4.0 * TEXT_MM)
-    book.gap(2.0)
-    book.picture(panel_marks(panel, making.colours, scale, making.plan.plates), box.height * scale)
-    book.gap(1.0)
-    book.text(
-        f"{panel.title}: {figure(box.width, 1)} x {figure(box.height, 1)} mm as built, {panel.frame.scale}; "
-        f"{reduction_words(1.0 / scale)}",
-        colour=FAINT,
-    )
-
-
-def panel_marks(
-    panel: PanelPlan, colours: Mapping[str, str], scale: float, plates: Iterable[PlatePlan]
-) -> Iterator[Area]:
-    """Yield a panel as it will look, with those of the plates fixed to it, from (0, 0) up, at a scale."""
-    onto = Transform().scale(scale)
-    yield Area(panel.frame.outline.transformed(onto), BARE_METAL)
-    for piece in panel.pieces:
-        if piece.paint in colours:
-            yield Area(piece.outline.transformed(onto), colours[piece.paint])
-    for keep_out in panel.keep_outs:
-        fill = DAYLIGHT if keep_out.is_opening else None
-        yield Area(keep_out.outline.transformed(onto), fill, INK, 0.1)
-    yield Area(panel.frame.outline.transformed(onto), None, INK, 0.15)
-    yield from marks_on_panel(plates, panel.name, colours, onto)
 
 
 def _paint(

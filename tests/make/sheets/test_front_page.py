@@ -144,7 +144,7 @@ def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
     ]
     whys = [why for starts, ends, why in FIRST_STEPS if why in dict(page.first).values()]
     assert len(whys) == 6
-    said = [*whys, "Before you cut, run", "goes, and in what order", "Mark out the metal"]
+    said = [*whys, "Before you cut, run", "goes, and in what order", "Sizes and templates"]
     for text, faults in texts:
         assert list(faults(text)) == []
         for words in said:

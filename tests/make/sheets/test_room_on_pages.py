@@ -19,7 +19,7 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.drawings.vehicle_elevation import VIEW_WORDS
 from livery.make.making import Making
-from livery.make.sheets import coat_sheet, colour_card, job_book_pages, vehicle_sheet
+from livery.make.sheets import coat_sheet, colour_card, vehicle_sheet
 from livery.make.sheets.film_pages import (
     SCALES,
     _fill,
@@ -31,7 +31,7 @@ from livery.make.sheets.film_pages import (
 )
 from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
-from livery.make.sheets.front_page import _Entry, _file_row, _pictures, _rows
+from livery.make.sheets.front_page import _Entry, _file_row, _rows
 from livery.make.sheets.guide_strips import CLEAR_MM, draw_strips
 from livery.make.sheets.letter_places import lettered_lines
 from livery.make.sheets.marked_sizes import MarkedSize, Sizes
@@ -42,6 +42,7 @@ from livery.make.sheets.page_flow import (
     PageFlow,
     with_no_short_page,
 )
+from livery.make.sheets.panel_pictures import panel_rows
 from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_marks
 from livery.make.sheets.setting_out import _Marked, _SheetLayout
 from livery.make.sheets.setting_out_details import detail_sheets
@@ -84,11 +85,11 @@ def test_a_panel_in_the_job_book_and_on_the_front_page_is_at_most_so_high(
 ) -> None:
     panel = blank(50.0, high)
     making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=(), panels=(panel,)))
-    book, front = PageFlow("a", "A", "A4"), PageFlow("b", "B", "A4")
-    job_book_pages._panel(book, panel, making)  # type: ignore[arg-type]
-    _pictures(front, making)  # type: ignore[arg-type]
-    for flow in (book, front):
-        assert any(scale in words for words in words_of(flow.pages[0]))
+    flow = PageFlow("a", "A", "A4")
+    panel_rows(flow, [panel, panel, panel], making)  # type: ignore[arg-type,list-item]
+    assert any(scale in words for words in words_of(flow.pages[0]))
+    lefts = {m.at.x for m in flow.pages[0] if isinstance(m, Label)}
+    assert len(lefts) == 3  # side by side
 
 
 @pytest.mark.parametrize(("rest", "pages"), [(11.4, 1), (11.3, 2)])
