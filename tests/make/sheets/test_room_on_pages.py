@@ -336,7 +336,7 @@ def test_panels_stand_side_by_side_where_their_pictures_and_captions_have_room()
         making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=(), panels=panels))
         flow = PageFlow("a", "A", "A4")
         flow.start_page()
-        _pictures(flow, making)  # type: ignore[arg-type]
+        panel_rows(flow, panels, making)  # type: ignore[arg-type]
         pictures = [bounds(m.outline) for m in flow.pages[0] if isinstance(m, Area)]
         captions = [m for m in flow.pages[0] if isinstance(m, Label)]
         each = max(wide, *(label_width(m.text, m.height_mm) for m in captions))
