@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -52,7 +53,7 @@ _KINDS = {
     "elevation-": MadeFileKind(Use.SEE, "the panel in colour, as it will look"),
     "vehicle-": MadeFileKind(Use.SEE, "the vehicle as it will look"),
     "train": MadeFileKind(Use.SEE, "the train as it will look"),
-    "cut-": MadeFileKind(Use.CUT, "film, or a mask for gold size, to cut"),
+    "cut-": MadeFileKind(Use.CUT, "film to cut"),
     "film-for-masks": MadeFileKind(Use.CUT, "the film of all masks, to cut from one roll"),
     "test-cut-": MadeFileKind(Use.CUT, "a test cut: set the knife by it first"),
     "film": MadeFileKind(Use.CUT, "where each piece of film goes, and in what order"),
@@ -96,6 +97,10 @@ _OF_PLATES = (
 )
 """What those files of a plate are whose names go on so after the plate's own."""
 
+_SIZE_MASK = re.compile(r"cut-.+-size-mask(-mirrored)?(-\d+)?(\.\w+)?")
+_OF_SIZE_MASK = MadeFileKind(Use.CUT, "a mask for size, to cut: the leaf goes on where it is open")
+"""The kind that its name ends with, after the leaf's own."""
+
 FRONT_PAGE = ("index.html", "index.pdf")
 """The front page of a build: it stands above the folders."""
 
@@ -117,7 +122,7 @@ FIRST_STEPS = (
 ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "3mf", "glb", "txt", "csv", "json")
 """The endings of files, in the order the front page has them in."""
 
-PROVE = "Before you cut, run: livery prove FOLDER. It measures every file."
+PROVE = 'Before you cut, run "livery prove ." in this folder: it measures every file.'
 """What the front page says to do before anything is cut."""
 
 
@@ -137,6 +142,8 @@ def kind_of(name: str) -> MadeFileKind:
     Raises:
         ValueError: no kind is given for names that begin so; give it in the table above.
     """
+    if _SIZE_MASK.fullmatch(name):
+        return _OF_SIZE_MASK
     begins = [start for start in _KINDS if name.startswith(start)]
     if not begins:
         raise ValueError(f'livery/build_folder.py gives no use for a file called "{name}"')

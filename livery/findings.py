@@ -174,4 +174,4 @@ def not_found(name: object) -> LiveryError:
     The check of references finds the same and says where it could be declared; where it has
     found anything, what is raised here while laying out is left out of the report.
     """
-    return fault(NOT_FOUND, f"{name} was not found.", "Declare it, or correct the name.")
+    return fault(NOT_FOUND, f"{name} was not found", "Declare it, or correct the name.")

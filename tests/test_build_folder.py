@@ -32,6 +32,13 @@ def test_a_file_stands_in_the_folder_of_its_use(name: str, place: str) -> None:
     assert name_of(place) == name
 
 
+def test_a_mask_for_size_is_not_called_film() -> None:
+    for name in ("cut-gold-size-mask.svg", "cut-gold-size-mask-2.plt", "cut-gold-size-mask"):
+        assert "a mask for size" in kind_of(name).words
+    for name in ("cut-size-mask-red-cut-film.svg", "cut-red-cut-film.svg"):
+        assert kind_of(name).words == "film to cut"
+
+
 def test_every_folder_has_a_plain_name() -> None:
     assert [str(use) for use in Use] == [
         *("see", "cut", "mask", "print", "mark-out", "paint", "plates", "order", "record")

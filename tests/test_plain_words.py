@@ -180,7 +180,7 @@ def test_text_for_users_reads_easily(part: str, least: float) -> None:
 
 
 CODE_OF_FINDING = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-AS_WRITTEN = re.compile(r"(Livery|Munsell|[A-Z]|\d\S*)\b(?!\w)")
+AS_WRITTEN = re.compile(r"(Livery|Munsell|[B-Z]|\d\S*)\b(?!\w)")
 """Beginnings of a message that keep their capital: names, and symbols such as R or L*."""
 
 
@@ -201,6 +201,8 @@ def messages_of(tree: ast.Module) -> Iterator[tuple[int, str]]:
             continue
         texts = [_words_with_holes(a) for a in call.args[:3]]
         codes = [i for i, t in enumerate(texts[:2]) if t and CODE_OF_FINDING.fullmatch(t)]
+        if ast.unparse(call.func) in ("Finding", "fault", "wrong"):
+            codes = [0]  # whether or not it is written out
         for argument in call.args[codes[0] + 1 :][:2] if codes else ():
             if isinstance(argument, ast.Tuple) or ast.unparse(argument) == "key":
                 continue

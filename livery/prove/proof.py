@@ -71,9 +71,10 @@ def prove_files(
 ) -> tuple[FileProof, ...]:
     """Hold every file against its digest, and run every check of it."""
     own = () if record.is_as_built else (_changed(RECORD),)
-    found = [FileProof(RECORD, own)]
-    for count, (name, digest) in enumerate(record.files.items(), start=1):
-        say(f"file {count} of {len(record.files)}, {name}")
+    found, number = [FileProof(RECORD, own)], 1 + len(record.files)
+    say(f"file 1 of {number}, {RECORD}")
+    for count, (name, digest) in enumerate(record.files.items(), start=2):
+        say(f"file {count} of {number}, {name}")
         if not files.has(name):
             found.append(FileProof(name, (file_fault(name, "it is missing"),)))
             continue

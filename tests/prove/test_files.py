@@ -98,7 +98,11 @@ def test_sheets_of_film_cut_with_a_drag_knife_hold(build, tmp_path: Path, wagon:
     made = build(tmp_path / "job.toml", tmp_path / "made")
     assert "cut-knife-path" in read_svg(made / f"{SHEET}.svg").layers
     assert "(420 x 150 mm sheets)" in (made / "cut" / "film.txt").read_text(encoding="utf-8")
-    assert prove_folder(made).holds
+    said: list[str] = []
+    proof = prove_folder(made, said.append)
+    assert proof.holds
+    numbers = [words.partition(",")[0] for words in said if words.startswith("file ")]
+    assert numbers == [f"file {i} of {len(proof.files)}" for i in range(1, len(proof.files) + 1)]
 
 
 # ------------------------------------------------------------------- DXF

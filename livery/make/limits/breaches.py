@@ -19,10 +19,12 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import acceleration, direction, point_on, velocity
-from livery.layout.piece import Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.make.limits.process_limits import Limits, processes_that_hold
 from livery.make.limits.thin_places import FINE_MM, SLACK, narrow_gaps, thin_places
 from livery.process import Process
+from livery.rounding import figure
+from livery.toml.text import toml_key
 
 
 class LimitKind(Enum):
@@ -62,7 +64,7 @@ class Breach:
         same = f"{self.measured_mm:.2f}" == f"{self.limit_mm:.2f}"
         measured = f"{self.measured_mm:.{3 if same else 2}f}"
         return (
-            f"a {self.kind.value} of {measured} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
+            f"a {self.kind.value} of {measured} mm, {place_words(self.at)}; "
             f"{self.process.value} holds {self.limit_mm:g} mm at {bound}"
         )
 
@@ -128,11 +130,12 @@ def choices_of(
     """Return what may be done about a breach, in words."""
     match kind:
         case LimitKind.LINE:
-            first = f"thicken to {limit:g} mm (recorded)"
+            kit = f"[kit.{toml_key(process.value)}]"
+            first = f"thicken to {limit:g} mm (thicken = true in {kit} does so)"
         case LimitKind.GAP:
-            first = f"open to {limit:g} mm, or close it (recorded)"
+            first = f"open it to {limit:g} mm, or close it"
         case LimitKind.RADIUS:
-            first = f"ease the curve to a radius of {limit:g} mm (recorded)"
+            first = f"ease the curve to a radius of {limit:g} mm"
         case LimitKind.INSIDE_CORNER:
             first = f"accept a corner rounded to {limit:g} mm"
         case LimitKind.FINE_LENGTH:
@@ -140,7 +143,7 @@ def choices_of(
         case LimitKind.LONGEST:
             return ("split at joins", "longer film or another process", "leave it out")
         case _:
-            first = f"enlarge to {limit:g} mm (recorded)"
+            first = f"enlarge it to {limit:g} mm"
     others = []
     if kind in (LimitKind.LINE, LimitKind.GAP):
         line = measured if kind is LimitKind.LINE else limits.line
@@ -150,9 +153,29 @@ def choices_of(
     return (first, change, "leave it out")
 
 
+CHANGED_BY_HAND = (LimitKind.GAP, LimitKind.RADIUS, LimitKind.ISLAND, LimitKind.LETTER)
+"""The limits that only the description can keep: nothing is changed by itself."""
+
+BY = {
+    PieceKind.LINING: "another gap, width or corner",
+    PieceKind.SHADE: "another depth of the shade",
+    PieceKind.LETTERING: "larger letters, more tracking or another alphabet",
+    PieceKind.ARTWORK: "a change of the drawing",
+}
+"""What of an entry is changed, by what it puts on the panel."""
+
+
+def place_words(at: Point) -> str:
+    """Return where a place of a panel is, in words."""
+    return f"{figure(at.x, 1)} mm from the left and {figure(at.y, 1)} mm up"
+
+
 def reported(piece: Piece, worst: Breach, count: int) -> Finding:
     """Return the warning of a piece's worst breach of one kind, of ``count`` in all."""
-    finding = worst.as_finding(piece.key)
+    first, *others = worst.choices
+    if worst.kind in CHANGED_BY_HAND and piece.kind in BY:
+        first = f"{first}, by {BY[piece.kind]}"
+    finding = replace(worst, choices=(first, *others)).as_finding(piece.key)
     more = f"; there are {count} such places, and this is the worst" if count > 1 else ""
     return replace(finding, message=f"{piece.panel}, {piece.name}: {finding.message}{more}")
 

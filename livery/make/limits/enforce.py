@@ -23,6 +23,7 @@ from livery.make.limits.breaches import (
     LimitKind,
     breaches,
     choices_of,
+    place_words,
     reported,
     worst_of_each_kind,
 )
@@ -221,7 +222,7 @@ def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
     """Return the note of a piece that runs out to points, which no process holds to the very end."""
     at, limit = points[0].at, points[0].limit_mm
     many = f"{len(points)} points" if len(points) > 1 else "a point"
-    words = f"it runs out to {many}, the first at ({at.x:.1f}, {at.y:.1f})"
+    words = f"it runs out to {many}, the first {place_words(at)}"
     is_weeded = piece.process is Process.CUT_FILM
     advice = "take care when weeding it, or touch it in" if is_weeded else "touch it in"
     return Finding(

@@ -255,7 +255,7 @@ def _notes(matched: Matched) -> Iterator[str]:
     )
     for finding in matched.findings:
         if finding.severity is not Severity.NOTE:
-            words = finding.in_one_line()
+            words = finding.in_one_line().removeprefix(f"{matched.target.name}: ")
             yield words[:1].upper() + words[1:]
 
 

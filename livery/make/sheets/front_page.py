@@ -114,9 +114,9 @@ def front_pages(
     flow.text(page.about, colour=FAINT)
     flow.repeats_heading = True
     flow.heading("What to open first")
-    for number, (place, why) in enumerate(page.first, start=1):
-        flow.text(f"{place}: {why}", indent=6.0, mark=f"{number}.")
-    flow.text(PROVE, indent=6.0)
+    steps = [*(f"{place}: {why}" for place, why in page.first), PROVE]
+    for number, words in enumerate(steps, start=1):
+        flow.text(words, indent=6.0, mark=f"{number}.")
     flow.heading("The job", follows=PICTURE_HIGH_MM)
     panel_rows(flow, making.plan.panels, making)
     plate_rows(flow, making)

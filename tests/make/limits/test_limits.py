@@ -15,6 +15,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, translated
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
+from livery.layout.piece import Piece, PieceKind
 from livery.make.limits import breaches as find_breaches
 from livery.make.limits.breaches import LimitKind, breaches, reported, tightest, worst_of_each_kind
 from livery.make.limits.process_limits import (
@@ -240,7 +241,7 @@ def test_each_kind_of_breach_is_told_with_its_place_and_choices():
     }
     line = kinds[LimitKind.LINE]
     assert line.measured_mm == pytest.approx(0.3, abs=0.002)
-    assert line.choices[0] == "thicken to 0.5 mm (recorded)"
+    assert line.choices[0] == 'thicken to 0.5 mm (thicken = true in [kit."cut film"] does so)'
     assert "decal" in line.choices[1]
     assert kinds[LimitKind.ISLAND].at == pytest.approx((20, 20), abs=0.01)
     assert "split at joins" in kinds[LimitKind.LONGEST].choices
@@ -286,7 +287,37 @@ def test_a_breach_becomes_a_warning_at_its_entry():
     assert finding.key == "panel.cab.lining.0"
     assert finding.where_mm == (breach.at.x, breach.at.y)
     assert "0.30 mm" in finding.message
-    assert "Choose: thicken to 0.5 mm (recorded)" in finding.remedy
+    assert "Choose: thicken to 0.5 mm (thicken = true in " in finding.remedy
+    assert finding.message.startswith("a line of 0.30 mm, ")
+
+
+@pytest.mark.parametrize(
+    ("kind", "how"),
+    [
+        (PieceKind.SHADE, ", by another depth of the shade; "),
+        (PieceKind.LETTERING, ", by larger letters, more tracking or another alphabet; "),
+        (PieceKind.FIELD, "; "),
+    ],
+)
+def test_what_to_change_for_a_narrow_gap_depends_on_what_has_it(kind, how):
+    halves = Outline((*rectangle(20, 5), *rectangle(20, 5, Point(0.0, 5.3))))
+    (breach,) = breaches(halves, Process.CUT_FILM, PLAIN)
+    piece = Piece(
+        "cab",
+        "block shade 42",
+        kind,
+        "black",
+        Process.CUT_FILM,
+        level=0,
+        outline=halves,
+        key="panel.cab.lettering.0",
+    )
+    said = reported(piece, breach, 1)
+    assert said.remedy.startswith(f"Choose: open it to 0.4 mm, or close it{how}another process")
+    assert said.message == (
+        f"cab, block shade 42: a gap of 0.30 mm, {breach.at.x:.1f} mm from the left and 5.2 mm up; "
+        "cut film holds 0.4 mm at least"
+    )
 
 
 def test_a_sound_shape_breaks_nothing():

@@ -15,6 +15,7 @@ from livery.colour.palette_file import shipped_palettes
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
 from livery.drawing import Label
+from livery.findings import Finding, Severity
 from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
 from livery.write.pdf import pdf_bytes
 from tests.make.test_drawn_marks import assert_held, mark_lines
@@ -82,6 +83,15 @@ def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
     target = TargetColour("green", GREEN).lightened(read_haze("3 %"))
     words = [m.text for m in colour_card(match_colour(target))[0].marks if isinstance(m, Label)]
     assert "as written down, lightened by 3 % haze" in words
+
+
+def test_a_note_of_the_card_does_not_repeat_the_name_of_its_paint() -> None:
+    words = "estuary green: a colour off a photograph", "Settle it by a test card."
+    warned = Finding("photo-colour", *words, Severity.WARNING)
+    target = TargetColour("estuary green", GREEN, 2.5, (), findings=(warned,))
+    pages = colour_card(match_colour(target, shipped_palettes(), None, 1), "Job", "A4")
+    said = [m.text for m in pages[0].marks if isinstance(m, Label)]
+    assert "A colour off a photograph. Settle it by a test card." in said
 
 
 def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
