@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 
 from livery.cli import run
+from livery.findings import Severity
+from livery.geometry.measure import bounds
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.sheets.vehicle_sheet import train_sheet
@@ -83,3 +85,20 @@ def test_every_file_and_command_the_readme_names_is_there() -> None:
     known = {p.stem.replace("_", "-") for p in (ROOT / "livery" / "cli").glob("[a-z]*.py")}
     for name in re.findall(r"`livery ([a-z][a-z-]*)[ `]", README):
         assert name in known, name
+
+
+def test_the_tender_of_the_readme_is_laid_out_as_it_says(tmp_path: Path) -> None:
+    blocks = re.findall(r"^```toml\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+    (tender,) = (block for block in blocks if "[panel.tender]" in block)
+    head = '[job]\ntitle = "Tender"\nscale = "1 1/2 in/ft"\n[band.waist]\nstrands = [{ paint = "cream", width = "1 in" }]\n'
+    paints = "".join(
+        f'[paint.{name}]\nscreen = "#808080"\n' for name in ("green", "black", "cream")
+    )
+    job = tmp_path / "job.toml"
+    job.write_text(head + paints + tender, encoding="utf-8")
+    examined = examine(job)
+    assert [f.as_text() for f in examined.findings if f.severity is not Severity.NOTE] == []
+    side, other = examined.plan.panels
+    assert bounds(side.pieces[1].outline).top == pytest.approx(18.0 * 3.175 * 147.0 / 146.05)
+    filler = next(k for k in other.keep_outs if k.name == "filler")
+    assert bounds(filler.outline) == pytest.approx((623.0, 63.5, 661.0, 92.0))

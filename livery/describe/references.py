@@ -270,7 +270,8 @@ def _with_first_hand(panel: Panel, panels: Mapping[str, Panel]) -> Panel:
     first = panels.get(panel.mirror_of or "")
     if first is None or not panel.changed:
         return panel
-    datums = {**first.datum, **panel.datum}
+    own = {n: d.on_other_hand_of(first.datum.get(n)) for n, d in panel.datum.items()}
+    datums = {**first.datum, **own}
     return first.model_copy(update={"take_up": panel.take_up, "datum": datums, **panel.changed})
 
 

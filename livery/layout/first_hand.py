@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from livery.describe.entries.panel import DatumEntry, KeepOut, Panel, TakeUp
+from livery.describe.entries.panel import KeepOut, Panel, TakeUp
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity
@@ -52,7 +52,7 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
         return panel, NOTHING_TURNED
     source = panels[panel.mirror_of]
     title = panel.title if "title" in panel.model_fields_set else _other_title(source.title)
-    datums = {n: _datum(d, source.datum.get(n)) for n, d in panel.datum.items()}
+    datums = {n: d.on_other_hand_of(source.datum.get(n)) for n, d in panel.datum.items()}
     changed = dict(panel.changed)
     if "keep_out" in changed:
         changed["keep_out"] = tuple(_keep_out(k, source) for k in panel.keep_out)
@@ -148,13 +148,6 @@ def _as_built(own: AsBuilt, source: AsBuilt, key: str) -> AsBuilt:
     if source.has_outline:
         return own
     return source.model_copy(update={n: getattr(own, n) for n in own.model_fields_set})
-
-
-def _datum(own: DatumEntry, source: DatumEntry | None) -> DatumEntry:
-    """Return a datum; one that gives only its built place keeps its place on the drawing."""
-    if source is None or own.height is not None or own.station is not None:
-        return own
-    return source.model_copy(update={"built": own.built})
 
 
 def _take_up(own: TakeUp, source: TakeUp) -> TakeUp:

@@ -111,7 +111,7 @@ def _lots(areas: Sequence[GildedArea], making: Making) -> Iterator[str]:
         total = sum(one.area_mm2 for one in lot)
         late = "; more than is laid in that time: size and lay it in parts, at a joint or between letters"
         is_late = total > open_h * leaf.laid_an_hour * (1.0 + 1e-9)
-        yield f"size lot {i}: {named} ({total / 100:.1f} cm²){late if is_late else ''}"
+        yield f"to size at once, {i}: {named} ({total / 100:.1f} cm²){late if is_late else ''}"
 
 
 def _sessions(works: Works | None, making: Making) -> Iterator[str]:
@@ -119,7 +119,7 @@ def _sessions(works: Works | None, making: Making) -> Iterator[str]:
     leaf = making.model.leaf
     tack = (
         f"{leaf.size} size laid at ____; leaf from {hours(leaf.tack)} after it until "
-        f"{hours(leaf.tack_until)} after it; the knuckle test: it pulls and does not "
+        f"{hours(leaf.tack_until)} after it; touch it with a knuckle: it pulls and does not "
         "wet the finger; tacky at ____"
     )
     if works is None:
@@ -139,7 +139,7 @@ def _finish(making: Making) -> Iterator[str]:
         f"leaf laps {LEAF_OVERLAP_MM:g} mm over leaf and over the edge; cut strips that much "
         "wider on both sides"
     )
-    yield f"burnish lightly after {hours(leaf.burnish_after)}; look for holidays and fault them in"
+    yield f"burnish lightly after {hours(leaf.burnish_after)}; look for gaps, and size and leaf them again"
     if leaf.seal:
         yield (
             "seal with the clear sealer that the leaf's maker names, by a soft brush in one pass, 3 mm "

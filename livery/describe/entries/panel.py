@@ -53,6 +53,12 @@ class DatumEntry(Entry):
             )
         return self
 
+    def on_other_hand_of(self, first: DatumEntry | None) -> DatumEntry:
+        """Return the datum; one with its built place alone has that on the drawing from the first's."""
+        if first is None or self.height is not None or self.station is not None:
+            return self
+        return first.model_copy(update={"built": self.built})
+
 
 class TakeUp(BoxShape):
     """Where on the panel the difference between scale and as built is taken up.

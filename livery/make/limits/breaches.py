@@ -64,7 +64,7 @@ class Breach:
         same = f"{self.measured_mm:.2f}" == f"{self.limit_mm:.2f}"
         measured = f"{self.measured_mm:.{3 if same else 2}f}"
         return (
-            f"a {self.kind.value} of {measured} mm, {place_words(self.at)}; "
+            f"a {self.kind.value} of {measured} mm, {across_and_up(self.at)}; "
             f"{self.process.value} holds {self.limit_mm:g} mm at {bound}"
         )
 
@@ -165,7 +165,7 @@ BY = {
 """What of an entry is changed, by what it puts on the panel."""
 
 
-def place_words(at: Point) -> str:
+def across_and_up(at: Point) -> str:
     """Return where a place of a panel is, in words."""
     return f"{figure(at.x, 1)} mm from the left and {figure(at.y, 1)} mm up"
 

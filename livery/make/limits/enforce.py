@@ -21,9 +21,9 @@ from livery.layout.plan import Baseline, PanelPlan, Plan, SizeRow
 from livery.make.limits.breaches import (
     Breach,
     LimitKind,
+    across_and_up,
     breaches,
     choices_of,
-    place_words,
     reported,
     worst_of_each_kind,
 )
@@ -222,7 +222,7 @@ def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
     """Return the note of a piece that runs out to points, which no process holds to the very end."""
     at, limit = points[0].at, points[0].limit_mm
     many = f"{len(points)} points" if len(points) > 1 else "a point"
-    words = f"it runs out to {many}, the first {place_words(at)}"
+    words = f"it runs out to {many}, the first {across_and_up(at)}"
     is_weeded = piece.process is Process.CUT_FILM
     advice = "take care when weeding it, or touch it in" if is_weeded else "touch it in"
     return Finding(
