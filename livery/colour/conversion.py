@@ -209,3 +209,12 @@ def adapt(
         from_white, to_white, transform=method
     )
     return np.asarray(np.asarray(xyz, dtype=np.float64) @ np.asarray(matrix).T)
+
+
+def adapted_lab(
+    lab: ArrayLike, from_white: ArrayLike, to_white: ArrayLike, method: str = "Bradford"
+) -> FloatArray:
+    """Return the CIELAB (..., 3) that look the same under another white; see :func:`adapt`."""
+    return lab_from_xyz(
+        adapt(xyz_from_lab(lab, from_white), from_white, to_white, method), to_white
+    )

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from livery.colour.conversion import adapted_lab, white
 from livery.colour.science import FloatArray
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Colour, Triple, triple
@@ -106,7 +107,9 @@ class Palette:
     def labs(self) -> FloatArray:
         """CIELAB of all swatches (n, 3) under D65 for 2 degrees; from spectra where there are."""
         lab = np.array([swatch.lab for swatch in self.swatches], dtype=np.float64).reshape(-1, 3)
-        if (self.illuminant, self.observer) != ("D65", 2):
+        if self.observer == 2 and self.illuminant != "D65":
+            lab = adapted_lab(lab, white(self.illuminant), white())
+        elif self.observer != 2:
             own = [Colour(swatch.lab, self.illuminant, self.observer) for swatch in self.swatches]
             lab = np.array([colour.canonical().lab for colour in own]).reshape(-1, 3)
         spectral = [i for i, swatch in enumerate(self.swatches) if swatch.reflectance]

@@ -86,9 +86,9 @@ class PrinterProfile:
 
 def _steps(lab: tuple[float, float, float]) -> Any:
     """Return a Lab under D65 as the engine takes it: under D50, in steps of its bytes."""
-    from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab
+    from livery.colour.conversion import adapted_lab, white
 
     d50 = white("D50")
-    seen = lab_from_xyz(adapt(xyz_from_lab(lab), white(), d50), d50)
+    seen = adapted_lab(lab, white(), d50)
     lightness, a, b = (float(v) for v in seen)
     return np.clip(np.array([lightness * 2.55, a + 128.0, b + 128.0]), 0.0, 255.0)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from livery.colour.conversion import (
-    adapt,
+    adapted_lab,
     lab_from_xyz,
     lch_from_lab,
     linear_rgb_from_xyz,
@@ -112,9 +112,8 @@ class Colour:
         """Return the colour that looks the same under another illuminant to another observer."""
         if (illuminant, observer) == (self.illuminant, self.observer):
             return self
-        to_white = white(illuminant, observer)
-        xyz = adapt(self.xyz(), white(self.illuminant, self.observer), to_white, method)
-        return Colour.from_xyz(xyz, illuminant, observer)
+        own, other = white(self.illuminant, self.observer), white(illuminant, observer)
+        return Colour(triple(adapted_lab(self.lab, own, other, method)), illuminant, observer)
 
     def canonical(self) -> Colour:
         """Return the colour under D65 for the 2 degree observer (see :meth:`under`)."""

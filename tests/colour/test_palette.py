@@ -60,6 +60,14 @@ wavelengths = [400, 700, 100]
     )
 
 
+@pytest.mark.parametrize(("illuminant", "observer"), [("C", 2), ("D65", 2), ("D65", 10)])
+def test_all_colours_go_to_daylight_together_as_one_by_one(illuminant, observer):
+    seen = [(50.0, 10.0, 20.0), (91.5, -3.0, 7.0), (20.0, 31.0, -12.0)]
+    palette = replace(_palette("card", seen), illuminant=illuminant, observer=observer)
+    alone = [Colour(lab, illuminant, observer).canonical().lab for lab in seen]
+    assert palette.labs == pytest.approx(np.array(alone), abs=1e-9)
+
+
 def test_spectra_go_to_daylight_without_adaptation(tmp_path):
     from livery.colour.spectra import lab_from_reflectance
 
