@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter
 from livery.colour.conversion import decode, encode, lab_from_srgb
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.picture import Picture, Polygon, Rectangle, Spot, pixels_in
-from livery.colour.photo.sampling import sample
+from livery.colour.photo.sampling import _block_means, sample
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at, within_95
 from livery.findings import LiveryError
 
@@ -190,3 +190,23 @@ def test_jacobian_of_a_linear_map_is_its_matrix():
 def test_encode_is_undone_by_the_linear_light():
     values = np.random.default_rng(0).uniform(0.05, 0.95, (10, 10, 3))
     np.testing.assert_allclose(encode(picture_of(values).linear), values, atol=0.5 / 255 + 1e-6)
+
+
+@pytest.mark.parametrize("region", ["whole", "thinned", "askew"])
+def test_blocks_are_those_that_have_a_row_and_a_column_in_common(region):
+    chance = np.random.default_rng(3)
+    step = 900 if region == "thinned" else 1
+    rows, columns = (step * grid.ravel() + 7 for grid in np.mgrid[0:40, 0:30])
+    if region == "askew":  # so narrow that most places of its box are empty
+        rows = columns = np.arange(2000)
+    kept = chance.random(len(rows)) < 0.9
+    rows, columns = rows[kept], columns[kept]
+    values = chance.normal(size=(len(rows), 3))
+    sizes, means = _block_means(values, rows // 4, columns // 4)
+    blocks: dict[tuple[int, int], list[int]] = {}
+    for i, place in enumerate(zip((rows // 4).tolist(), (columns // 4).tolist(), strict=True)):
+        blocks.setdefault(place, []).append(i)
+    most = max(map(len, blocks.values()))
+    whole = [own for _, own in sorted(blocks.items()) if 2 * len(own) >= most]
+    assert sizes.tolist() == [len(own) for own in whole]
+    assert means == pytest.approx(np.array([values[own].mean(axis=0) for own in whole]), abs=1e-12)

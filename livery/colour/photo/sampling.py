@@ -31,6 +31,9 @@ _MOST_PIXELS = 250_000
 _SPECK = 4.5
 """A pixel further off, in standard deviations, is a speck (chosen). Larger, and specks count."""
 
+_MOST_EMPTY = 8
+"""Blocks are counted in place where no more than so many times the pixels are empty, and else sorted
+first (chosen). Larger takes more memory; smaller, and narrow regions take longer."""
 _FEWEST_BLOCKS = 9
 """The fewest blocks that show uneven colour (chosen). Fewer, and noise is unevenness."""
 
@@ -243,13 +246,24 @@ def _block_means(
     values: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp]
 ) -> tuple[FloatArray, FloatArray]:
     """Return the size and the mean of each block, leaving out scraps at the edge."""
-    rows, columns = rows - rows.min(), columns - columns.min()
     # Numbered as they occur: of a very large region every so many pixels are looked at alone.
-    _, block = np.unique(rows * (columns.max() + 1) + columns, return_inverse=True)
+    row, column = _numbered(rows), _numbered(columns)
+    block = row * (int(column.max()) + 1) + column
+    if block.max() > _MOST_EMPTY * len(block):  # a narrow region that lies askew
+        block = _numbered(block)
     sizes = np.bincount(block).astype(np.float64)
     sums = np.stack([np.bincount(block, weights=v) for v in values.T], axis=1)
     whole = sizes >= max(1.0, sizes.max() / 2)
     return sizes[whole], sums[whole] / sizes[whole, None]
+
+
+def _numbered(values: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return for each value its number among those that occur, from the smallest up."""
+    from_least = values - values.min()
+    if from_least.max() > _MOST_EMPTY * len(values):
+        return np.asarray(np.unique(values, return_inverse=True)[1])
+    occurs = np.bincount(from_least) > 0
+    return np.asarray((np.cumsum(occurs) - 1)[from_least])
 
 
 def _step_covariance(middle: FloatArray, noise: FloatArray, levels: int) -> FloatArray:
