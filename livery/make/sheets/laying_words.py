@@ -79,37 +79,45 @@ def film_advice(
     return tuple(Advice(kind, words) for kind, lines in said.items() for words in lines)
 
 
+IN_TURN = (
+    "Parts with marks are cut in place to each other. Lay these in turn over the marks they share: the "
+    "first with its carrier, and prick its marks through on to low-tack tape; each of the others to the "
+    "marks that it shares with the parts already laid, and prick its own marks too."
+)
+TO_TEMPLATE = (
+    "Lay these to the marks on the template, as a line of theirs is in several parts and errors would "
+    "add up from part to part: before you lay anything, tape the panel's template to its edges and "
+    "prick all marks through it; then lay every part to them, the first too."
+)
+
+
 def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
-    """Return what is laid over marks that are shared, panel by panel, in the order it goes on."""
-    groups: dict[str, list[str]] = {}
-    for panel, numbers in _over_shared_marks(_parts(sheets)):
-        groups.setdefault(panel, []).append(_listed(numbers))
-    lines = [f"{panel}: {'; '.join(own)}." for panel, own in groups.items()]
-    if not lines:
-        return ()
-    how = (
-        "Parts with marks are cut in place to each other. Lay the first with its carrier, and prick "
-        "its marks through on to low-tack tape. Lay each of the others to the marks that it shares "
-        "with the parts already laid, and prick its own marks too. Where a line is cut in several parts, "
-        "errors add up from part to part: there, before you lay anything, tape the panel's template "
-        "to its edges, prick all marks through it, and lay every part to them, the first too. Lay in "
-        "turn over the marks they share:"
+    """Return how parts with marks are laid, each way with its parts, panel by panel."""
+    groups: dict[str, dict[str, list[str]]] = {IN_TURN: {}, TO_TEMPLATE: {}}
+    for panel, own in _over_shared_marks(_parts(sheets)):
+        layers = {(part.piece.key, part.piece.level) for part in own}
+        how = IN_TURN if len(own) == len(layers) else TO_TEMPLATE
+        groups[how].setdefault(panel, []).append(_numbers(own))
+    return tuple(
+        line
+        for how, panels in groups.items()
+        if panels
+        for line in (how, *(f"{panel}: {'; '.join(own)}." for panel, own in panels.items()))
     )
-    return (how, *lines)
 
 
-def _over_shared_marks(parts: Sequence[CutPart]) -> Iterator[tuple[str, list[int]]]:
-    """Yield the numbers of parts that hang together by marks, and their panel."""
-    groups: list[tuple[str, set[Contour], list[int]]] = []
+def _over_shared_marks(parts: Sequence[CutPart]) -> Iterator[tuple[str, list[CutPart]]]:
+    """Yield the parts that hang together by marks, and their panel."""
+    groups: list[tuple[str, set[Contour], list[CutPart]]] = []
     for part in (p for p in parts if p.register):
-        panel, marks, numbers = part.piece.panel, set(part.register), [part.number]
+        panel, marks, own = part.piece.panel, set(part.register), [part]
         for group in [g for g in groups if g[0] == panel and g[1] & marks]:
             groups.remove(group)
             marks |= group[1]
-            numbers += group[2]
-        groups.append((panel, marks, sorted(numbers)))
-    groups.sort(key=lambda group: group[2])
-    yield from ((panel, numbers) for panel, _, numbers in groups if len(numbers) > 1)
+            own += group[2]
+        groups.append((panel, marks, sorted(own, key=lambda one: one.number)))
+    groups.sort(key=lambda group: group[2][0].number)
+    yield from ((panel, own) for panel, _, own in groups if len(own) > 1)
 
 
 def laying_lines(

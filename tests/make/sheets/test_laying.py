@@ -14,11 +14,20 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.sheets.film_pages import _steps
 from livery.make.sheets.guide_strips import _lap_mark
-from livery.make.sheets.laying_words import _butts, _wet_or_dry
+from livery.make.sheets.laying_words import (
+    IN_TURN,
+    TO_TEMPLATE,
+    _butts,
+    _wet_or_dry,
+    register_lines,
+)
 from livery.make.sheets.letter_places import lettered_lines
 from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.pointed_numbers import all_seen
 from livery.process import Process
+
+REGISTERS = [("a", "b"), ("b", "c"), ("b", "c"), ("d", "e"), ("d", "e")]
+"""The marks of two strips of a line, of the strand beside them, and of two layers of a letter."""
 
 
 def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> SimpleNamespace:
@@ -49,6 +58,16 @@ def test_a_step_has_at_most_24_parts_however_large_its_picture(
     panel = SimpleNamespace(name="side", title="Side", frame=frame)
     book = PageFlow("film", "Film", "A1", sideways=True)
     assert [len(s.parts) for s in _steps(book, panel, [sheet])] == steps  # type: ignore[arg-type,list-item]
+
+
+def test_lines_in_several_parts_are_laid_to_the_template_and_layers_in_turn() -> None:
+    parts = [part_of(90.0, 1.0, number=n, register=marks) for n, marks in enumerate(REGISTERS, 1)]
+    for part, level in zip(parts, (0, 0, 1, 2, 3), strict=True):
+        part.piece.level = level
+    sheet = SimpleNamespace(parts=[SimpleNamespace(part=p, is_spare=False) for p in parts])
+    lines = register_lines([sheet])  # type: ignore[list-item]
+    assert lines == (IN_TURN, "side: 4 and 5.", TO_TEMPLATE, "side: 1 to 3.")
+    assert register_lines([]) == ()
 
 
 @pytest.mark.parametrize(("least", "way"), [(59.0, "dry"), (61.0, "wet")])
