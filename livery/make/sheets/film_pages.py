@@ -155,7 +155,7 @@ class _Step(NamedTuple):
         """
         ways = (one for one in (self.whole, self.half)[count - 1] if one.height <= high)
         large = [one for one in ways if any_size or self._is_large(one.scale)]
-        return sorted(large, key=lambda one: (one.height, -one.scale))
+        return sorted(large, key=lambda one: one.height)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -270,8 +270,9 @@ def _longest(steps: Sequence[_Step]) -> int:
 def _step(book: PageFlow, panel: PanelPlan, parts: Sequence[Numbered]) -> _Step:
     """Return a step with every way in which it may be set on a page of its own."""
     high = book.size[1] - 2.0 * MARGIN_MM - book.foot_mm
-    whole = tuple(_settings(panel, parts, book.room, high))
-    half = tuple(_settings(panel, parts, (book.room - COLUMNS_APART_MM) / 2.0, high))
+    whole, half = (
+        tuple(_settings(panel, parts, _column_mm(book, count), high)) for count in (1, 2)
+    )
     return _Step(panel, parts, whole, half, max((one.scale for one in whole), default=0.0))
 
 
