@@ -10,7 +10,7 @@ concentric, chamfers and notches parallel.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from livery.findings import fault
@@ -232,18 +232,28 @@ def corner_places(contour: Contour) -> list[Point]:
     return [contour.segments[i].start for i in _corner_indices(contour)]
 
 
+def left_sharp(outline: Outline) -> list[Point]:
+    """Return the corners that ``recornered`` leaves as they are, since a side of each is a cubic."""
+    return [
+        contour.segments[i].start for contour in outline for i in _turns(contour, of_cubics=True)
+    ]
+
+
 def _corner_indices(contour: Contour) -> list[int]:
     """Return the numbers of the segments that begin at a corner."""
-    found = []
+    return list(_turns(contour, of_cubics=False))
+
+
+def _turns(contour: Contour, *, of_cubics: bool) -> Iterator[int]:
+    """Yield the numbers of the segments at whose start a contour turns, beside a cubic or not."""
     for i, after in enumerate(contour.segments):
         before = contour.segments[i - 1]
-        if isinstance(before, Cubic) or isinstance(after, Cubic):
+        if (isinstance(before, Cubic) or isinstance(after, Cubic)) is not of_cubics:
             continue
         if not contour.closed and i == 0:
             continue
         if abs(turn_between(direction(before, 1.0), direction(after, 0.0))) > SMOOTH:
-            found.append(i)
-    return found
+            yield i
 
 
 def _recornered(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError
-from livery.geometry.corners import recornered
+from livery.geometry.corners import left_sharp, recornered
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, chain, translated
 from livery.geometry.shapes import circle
@@ -99,6 +99,7 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
     if right <= left:
         raise _no_size(key)
     box = rolled.box(left, right, shape.bottom, shape.top)
+    _refuse_unworked(shape, box, key)
     corners = dict(zip(CORNER_NAMES, corners_at_scale(shape, scale), strict=True))
     if all(c.kind == "square" for c in corners.values()):
         return box
@@ -106,9 +107,19 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
     return recornered(box, lambda p: corners[corner_name(p, middle_of)])
 
 
+def _refuse_unworked(shape: Shape, box: Outline, key: str) -> None:
+    """Raise where a box on a cone has a crown, or corners that are beside a free curve."""
+    asked = {name for name in ("crown", "corner", "corners") if name in shape.model_fields_set}
+    if "crown" in asked or (asked and left_sharp(box)):
+        words = f"{' and '.join(sorted(asked))} cannot be made on this part of a cone"
+        remedy = "Write a rectangle with its place, which is laid on the cone; or leave them out."
+        raise LiveryError([Finding("shape", words, remedy, key=key)])
+
+
 def _on_gores(shape: Shape, frame: Frame, gored: Gored, key: str) -> Outline:
     """Return a zone of a surface in gores, from level to level all the way round."""
-    if shape.polygon or shape.path or shape.file or shape.left or shape.right:
+    worked = {"crown", "corner", "corners"} & shape.model_fields_set
+    if shape.polygon or shape.path or shape.file or shape.left or shape.right or worked:
         remedy = "Write bottom and top, or a rectangle or a circle that one gore holds."
         words = "on gores an area runs all the way round, between two levels"
         raise LiveryError([Finding("shape", words, remedy, key=key)])

@@ -1,4 +1,4 @@
-"""Lining whose corners bring it nearer to a round corner of its panel than its inset says."""
+"""Corners of lining that are not as they were meant: too near the edge, or left sharp."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 
 from livery.describe.entries.lining import InsetByEdge
+from livery.describe.values import CornerStyle
 from livery.findings import Finding, Severity
-from livery.geometry.corners import taken_off
+from livery.geometry.corners import left_sharp, taken_off
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
@@ -42,6 +43,24 @@ def near_edge(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         at, distance = _nearest(Outline(tuple(course.lines(0.0))), base)
         if distance < inset - NEARER_MM:
             yield _warning(laid, base, at, (distance, inset), scale)
+
+
+def sharp_beside_curves(laid: AsLaid) -> Iterator[Finding]:
+    """Yield a warning where a lining's corner stays sharp, since a side of it is a free curve."""
+    asked = [c for c in (laid.entry.corner, *laid.entry.corners.values()) if c is not None]
+    if all(corner.style is CornerStyle.SQUARE for corner in asked):
+        return
+    for course in laid.edged:
+        for at in left_sharp(Outline(tuple(course.lines(0.0)))):
+            yield Finding(
+                "corner-sharp",
+                f"the corner{at_place(at)} stays sharp: one of its sides is a free curve",
+                "Draw that side of the panel with arcs, or line the corner by points (along).",
+                Severity.WARNING,
+                laid.key,
+                where_mm=(at.x, at.y),
+            )
+            return
 
 
 def _nearest(edge: Outline, base: Outline) -> tuple[Point, float]:
