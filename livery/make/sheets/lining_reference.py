@@ -97,7 +97,8 @@ def _straight(
         name, at = datum
         is_above = first >= at
         turned = way if is_above else -way
-        found.append(LiningReference(name, abs(first - at), turned))
+        ways = ("down", "up") if is_level else ("left", "right")
+        found.append(LiningReference(f"{name}, {ways[is_above]}", abs(first - at), turned))
     return tuple(found)
 
 

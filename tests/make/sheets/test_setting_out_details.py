@@ -385,7 +385,7 @@ def test_a_level_line_and_letters_are_measured_from_the_nearest_datum(odd, van) 
     assert "Lining 2, waist-band: section, 20:1" in words
     # Its middle at 60 mm, 4 mm wide, 20 mm below the waist at 80.
     assert {"from panel's lowest point", "62.00 to 58.00, centre 60.00"} <= {*words}
-    assert {"from waist", "18.00 to 22.00, centre 20.00"} <= {*words}
+    assert {"from waist, down", "18.00 to 22.00, centre 20.00"} <= {*words}
     assert not any(" below " in w or " above " in w for w in said(van, "side"))  # it has no datum
 
 
