@@ -83,3 +83,12 @@ def test_as_arrays_segments_meet_in_the_same_places(one, other, near):
         assert np.isnan(found).all()
     else:
         assert math.dist(found, expected) <= 1e-9 * (1 + math.hypot(*expected))
+
+
+def test_a_line_or_a_circle_that_touches_another_meets_it_also_as_arrays():
+    top = Arc(P(5, 0), P(-5, 0), 1)
+    for other in (Line(P(-8, 5), P(9, 5)), Arc(P(3, 8), P(-3, 8), -1)):
+        rings = [Contour((s, Line(s.end, s.start))) for s in (top, other)]
+        found = meetings(pieces_of(rings), np.array([0]), np.array([2]), np.array([P(1, 4)]))
+        assert found[0] == pytest.approx((0, 5))
+        assert meeting(top, other, P(1, 4)) == pytest.approx((0, 5))
