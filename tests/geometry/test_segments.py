@@ -16,6 +16,7 @@ from livery.geometry.segments import (
     parameter_at,
     point_on,
     quadratic_roots,
+    roots_within,
     segment_length,
     velocity,
     with_ends,
@@ -104,14 +105,37 @@ def test_the_nearest_place_to_one_beside_a_line_or_an_arc_is_square_to_it(segmen
         assert nearest_parameter(segment, beside) == pytest.approx(t, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("points", "t"),
+    [
+        ([(-8, 4), (6, -8), (11, -7), (-9, 6)], 57 / 64),
+        ([(-1, -7), (-11, -8), (-9, 4), (7, 4)], 44 / 64),
+        ([(1, 11), (2, 12), (-7, -6), (-12, 11)], 29 / 64),
+    ],
+)
+def test_a_place_on_a_cubic_is_found_to_the_last_digits(points, t):
+    """Where the root of the polynomial alone is a hundred millionth off."""
+    cubic = Cubic(*(P(*p) for p in points))
+    there = point_on(cubic, t)
+    assert math.dist(point_on(cubic, nearest_parameter(cubic, there)), there) < 1e-12
+
+
 @settings(max_examples=60)
-@given(plain, st.sampled_from([-1.0, 1.0]))
-def test_beyond_its_ends_the_nearest_place_is_the_end(segment, way):
-    t = 0.0 if way < 0 else 1.0
-    end, along = point_on(segment, t), direction(segment, t)
-    assert nearest_parameter(segment, P(end.x + way * along.x, end.y + way * along.y)) in (
-        (t,) if isinstance(segment, Line) else (0.0, 1.0)
-    )
+@given(st.lists(st.floats(-0.6, 1.6), min_size=1, max_size=5), st.sampled_from([-3.0, 1.0]))
+def test_the_roots_of_a_polynomial_between_0_and_1_are_found(roots, factor):
+    roots = sorted(roots)
+    assume(all(b - a > 0.01 for a, b in zip([-9, *roots], [*roots, 9], strict=True)))
+    assume(all(min(abs(r), abs(r - 1)) > 0.01 for r in roots))
+    polynomial = factor * np.polynomial.polynomial.polyfromroots(roots)
+    expected = [r for r in roots if 0 < r < 1]
+    assert roots_within(polynomial.tolist()) == pytest.approx(expected, abs=1e-6)
+
+
+def test_beyond_its_ends_the_nearest_place_of_a_line_or_an_arc_is_the_nearer_end():
+    line, arc = Line(P(1, 2), P(4, 6)), Arc(P(-3, 0), P(3, 0), 0.5)
+    assert [nearest_parameter(line, p) for p in (P(0, 0), P(9, 9))] == [0.0, 1.0]
+    # The other side of the circle from the arc: nearer to one end or to the other.
+    assert [nearest_parameter(arc, p) for p in (P(-1, 9), P(1, 9))] == [0.0, 1.0]
 
 
 @settings(max_examples=60)
