@@ -34,7 +34,13 @@ def test_wide_corners_of_long_sides_are_all_cut(count):
 @pytest.mark.parametrize("join", ["mitre", "round"])
 def test_straight_joints_and_outward_corners_need_no_search_either(join):
     ell = [(0, 0), (20, 0), (40, 0), (40, 20), (20, 20), (20, 40), (0, 40)]
-    assert raw(ell, 3, join).is_joined
+    found = raw(ell, 3, join)
+    assert found.is_joined
+    if join == "mitre":
+        assert [17, 17] in found.pieces.start.round(9).tolist()
+    else:
+        (arc,) = (s for s in found.pieces if isinstance(s, Arc))
+        assert (arc.centre, arc.radius) == (pytest.approx((20, 20)), pytest.approx(3))
 
 
 def test_a_side_that_runs_back_along_the_one_before_has_half_a_round_at_its_end():
