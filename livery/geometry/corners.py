@@ -147,7 +147,7 @@ def _tip(before: Segment, arc: Segment, after: Segment) -> Point | None:
     if tangent:
         return tip if _is_fillet(before, arc, after) else None
     turn = turn_between(direction(_up_to(before, tip), 1.0), _leaving(after, tip))
-    struck = turn * arc.sweep < 0.0 or (turn < 0.0 and arc.sweep < -math.pi)
+    struck = turn < 0.0 or arc.sweep < 0.0
     centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius
     return tip if centred and struck else None
 

@@ -48,12 +48,17 @@ def test_reading_relative_smooth_and_quadratic():
     assert one.segments[2].control2 == pytest.approx((5 + 4 / 3, 8 - 4 / 3))
 
 
-def test_a_closed_path_ends_at_its_very_start_though_its_steps_do_not_add_up():
-    (triangle,) = read_path("M0.1 0.7 l0.1 0.2 l0.2 -0.1 l-0.3 -0.1 z")
+@pytest.mark.parametrize(
+    ("last", "kind"), [("l-0.3 -0.1", Line), ("c-0.1 0.3 -0.2 0.2 -0.3 -0.1", Cubic)]
+)
+def test_a_closed_path_ends_at_its_very_start_though_its_steps_do_not_add_up(last, kind):
+    (triangle,) = read_path(f"M0.1 0.7 l0.1 0.2 l0.2 -0.1 {last} z")
+    assert isinstance(triangle.segments[-1], kind)
     assert 0 < abs(0.1 + 0.1 + 0.2 - 0.3 - 0.1) < 1e-15
     assert len(triangle.segments) == 3
     assert triangle.end == triangle.start
     assert triangle.nodes[1] == pytest.approx((0.2, 0.9))
+    assert triangle.nodes[2] == pytest.approx((0.4, 0.8))
 
 
 def test_reading_arcs():

@@ -86,6 +86,9 @@ def test_corners_are_kept():
     )
     found = fitted_contour(square, 0.05)
     assert sorted(found.nodes) == [P(0, 0), P(0, 10), P(10, 0), P(10, 10)]
+    turn = Transform().rotate(0.4)
+    slanting = fitted_contour(square.transformed(turn), 0.05)
+    assert sorted(slanting.nodes) == sorted(found.transformed(turn).nodes)
 
 
 def test_four_corners_of_a_square_are_no_circle():
