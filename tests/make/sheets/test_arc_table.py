@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point, chain
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
 from livery.geometry.shapes import circle
 from livery.make.sheets.arc_table import _share_across, arcs_of, is_curved, offsets_of
 
@@ -107,3 +107,10 @@ def test_no_station_is_put_beside_the_end_of_a_curve_that_bends_there() -> None:
     stations = [at for at, _ in found.rows]
     assert 49.0 in stations and min(np.diff(stations)) > 0.02
     assert 0.1 < found.off_mm == pytest.approx(back.off_mm, abs=1e-6)
+
+
+def test_a_curve_that_begins_upright_and_bends_to_the_left_is_measured_as_the_other_way() -> None:
+    bent = Cubic(Point(50.0, 20.0), Point(50.0, 50.0), Point(30.0, 60.0), Point(-60.0, 60.0))
+    line = Contour((Line(Point(50.0, 0.0), bent.start), bent), closed=False)
+    found, back = (offsets_of(Outline((one,))) for one in (line, line.reversed()))
+    assert found.across and 0.1 < found.off_mm == pytest.approx(back.off_mm, abs=1e-6)

@@ -274,7 +274,10 @@ def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_
     schedule = coat_schedule(wagon_making.coats, wagon_making.model)
     over = tuple(f"bow pen: red {i} (print/artwork.svg)" for i in range(count))
     one = schedule.panels[0].steps[0]
-    steps = tuple(replace(one, number=number, reasons=(), after=()) for number in (1, 2, 3))
+    steps = tuple(
+        replace(one, number=number, reasons=("it dries",) * 9 * (number == 2), after=())
+        for number in (1, 2, 3)
+    )
     first = replace(schedule.panels[0], steps=steps, over=over)
     coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1] * 3)]
     pages = coat_pages(

@@ -99,6 +99,15 @@ def test_a_frame_is_laid_the_same_way_whole_or_broken(
     assert line.startswith(f"Lay 1 {way}")
 
 
+@pytest.mark.parametrize(("wide", "high", "end"), [(20.0, 5.0, "left end"), (5.0, 20.0, "foot")])
+def test_the_runs_of_a_word_are_laid_from_its_left_end_or_its_foot(
+    wide: float, high: float, end: str
+) -> None:
+    runs = [part_of(wide, high, run=run, is_printed=True) for run in (1, 2)]
+    *_, line = _wet_or_dry(runs)  # type: ignore[arg-type]
+    assert f"in turn from the {end}" in line
+
+
 @pytest.mark.parametrize(("apart", "is_cut"), [(0.009, True), (0.011, False)])
 def test_runs_of_a_word_butt_where_it_was_cut_between_letters(
     apart: float, *, is_cut: bool

@@ -109,17 +109,19 @@ def test_rows_of_one_or_two_steps_keep_their_order() -> None:
 
 
 def test_two_steps_side_by_side_have_half_the_page_each_and_8_mm_between(
-    wagon_making: Making,
+    wagon_making: Making, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     panel = wagon_making.plan.panels[0]
     (parts, *_) = laying_steps("side", wagon_making.sheets, 24)
-    book, high = begun(paper="A3"), HIGH_MM + 297.0 - 210.0
+    book, rooms = begun(paper="A3"), []
+    monkeypatch.setattr(
+        film_pages, "_settings", lambda _panel, _parts, *room: rooms.append(room) or ()
+    )
     step = film_pages._step(book, panel, parts)
     wide = (book.room - 8.0) / 2.0
-    assert step.half == tuple(film_pages._settings(panel, parts, wide, high))
-    assert step.whole == tuple(film_pages._settings(panel, parts, book.room, high))
-    low, *others = sorted(step.half, key=lambda one: one.height)
-    tall = next(one for one in others if one.height > low.height + 5.0)
+    assert rooms == [(book.room, HIGH_MM + 297.0 - 210.0), (wide, HIGH_MM + 297.0 - 210.0)]
+    *_, table = film_pages._tables(panel, parts)
+    low, tall = (_Setting(0.2, True, high, table) for high in (70.0, 90.0))
     page = film_pages._Page(((step, step), (step,)), (low, tall, low), 1.0)
     film_pages._fill(book, page, wagon_making.colours)
     rules = [m.contour for m in book.pages[0] if isinstance(m, Stroke) and m.width_mm == 0.25]
