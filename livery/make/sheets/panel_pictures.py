@@ -67,13 +67,11 @@ def plate_rows(flow: PageFlow, making: Making) -> None:
     """Show the plates of a job in rows, as they will look."""
 
     def shown(plan: PlatePlan) -> _Shown:
-        box = bounds(plan.plate.outline)
 
         def marks(scale: float) -> Iterable[Area]:
-            onto = Transform().scale(scale).translate(-box.left, -box.bottom)
-            return plate_marks(plan, making.colours, onto)
+            return plate_marks(plan, making.colours, Transform().scale(scale))
 
-        return _Shown(plan.title, box, marks)
+        return _Shown(plan.title, bounds(plan.plate.outline), marks)
 
     _rows(flow, map(shown, making.plan.plates))
 

@@ -1,4 +1,4 @@
-"""The job book: what was used last, and a picture or a paint on one page with its words."""
+"""The job book: what was used last, and a paint or an entry on one page with its words."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from livery.examined import Examined
 from livery.make.making import Making
 from livery.make.sheets import job_book_pages
 from livery.make.sheets.page_flow import HEADING_MM, MARGIN_MM, PageFlow
-from tests.make.sheets.test_room_on_pages import blank
 
 
 def begun(rest: float) -> PageFlow:
@@ -35,17 +34,6 @@ def test_a_vehicle_has_what_was_used_last_of_a_paint() -> None:
     entries = [used_on(6, "first tin"), used_on(7, "second tin"), used_on(8, "third tin")]
     lines = list(job_book_pages._worn("van", [panel], model, entries))  # type: ignore[arg-type, list-item]
     assert lines == ["green: 2027-03-08  third tin"]
-
-
-def test_a_panels_picture_stands_on_the_page_of_its_words() -> None:
-    making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=()))
-    pages = set()
-    for rest in np.arange(20.0, 32.0, 0.4):
-        book = begun(float(rest))
-        job_book_pages._panel(book, blank(50.0, 20.0), making)  # type: ignore[arg-type]
-        assert sum(map(bool, book.pages)) == 1, rest
-        pages.add(len(book.pages))
-    assert pages == {1, 2}
 
 
 @pytest.mark.parametrize("rows", [0, 4])

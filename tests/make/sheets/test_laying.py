@@ -18,6 +18,7 @@ from livery.make.sheets.laying_words import (
     IN_TURN,
     TO_TEMPLATE,
     _butts,
+    _over_shared_marks,
     _wet_or_dry,
     register_lines,
 )
@@ -106,6 +107,16 @@ def test_the_runs_of_a_word_are_laid_from_its_left_end_or_its_foot(
     runs = [part_of(wide, high, run=run, is_printed=True) for run in (1, 2)]
     *_, line = _wet_or_dry(runs)  # type: ignore[arg-type]
     assert f"in turn from the {end}" in line
+
+
+def test_parts_that_share_a_mark_are_laid_in_turn_and_others_are_not_named() -> None:
+    marks = [rectangle(1.0, 1.0, Point(30.0 * i, 0.0)).contours[0] for i in range(3)]
+    parts = [
+        part_of(8.0, 8.0, number=number, register=tuple(marks[i] for i in own))
+        for number, own in ((1, [0]), (2, [0, 1]), (3, [2]), (4, []))
+    ]
+    found = _over_shared_marks(parts)  # type: ignore[arg-type]
+    assert [(panel, [p.number for p in own]) for panel, own in found] == [("side", [1, 2])]
 
 
 @pytest.mark.parametrize(("apart", "is_cut"), [(0.009, True), (0.011, False)])

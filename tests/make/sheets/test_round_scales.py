@@ -6,7 +6,6 @@ import pytest
 
 from livery.make.sheets import (
     arc_table,
-    front_page,
     level_line_picture,
     lining_details,
     round_scale,
@@ -25,7 +24,6 @@ FINE = {1.5, 2.5, 3.0, 4.0, 6.0, 8.0, 12.0, 15.0, 25.0, 30.0, 40.0, 60.0, 80.0, 
 @pytest.mark.parametrize(
     ("scales", "between"),
     [
-        (front_page.ROUND_SCALES, set()),
         (setting_out.SCALES, {2.5, 25.0}),
         (tile_overview.REDUCTIONS, set()),
         (lining_details.ENLARGEMENTS, set()),
