@@ -17,6 +17,7 @@ from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, P
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
 from livery.layout.piece import Piece, PieceKind
 from livery.make.limits import breaches as find_breaches
+from livery.make.limits import thin_places as places
 from livery.make.limits.breaches import LimitKind, breaches, reported, tightest, worst_of_each_kind
 from livery.make.limits.process_limits import (
     COMMON_PRACTICE,
@@ -28,6 +29,8 @@ from livery.make.limits.thin_places import (
     OPPOSITE,
     _mere_corners,
     _narrows,
+    _sites,
+    _tiles,
     narrow_gaps,
     thickened,
     thin_places,
@@ -193,6 +196,25 @@ def test_corners_wider_than_a_tip_are_passed_over_unmeasured_and_a_tip_or_a_neck
         lost = lost[shapely.area(lost) > 1e-5]
         found = _mere_corners(lost, shape.boundary, math.acos(OPPOSITE))
         assert (int(found.sum()), len(lost)) == (passed, max(passed, 3) + (passed == 8))
+
+
+def test_samples_of_an_edge_are_taken_once_each_with_the_one_that_follows():
+    ring, line = [(0, 0), (4, 0), (4, 3), (0, 3), (0, 0)], [(9, 0), (9, 2), (9, 5)]
+    sites, after = _sites(shapely.MultiLineString([ring, line]))
+    assert sites.tolist() == [list(map(float, p)) for p in (*ring[:-1], *line)]
+    assert after.tolist() == [1, 2, 3, 0, 5, 6, -1]
+
+
+def test_samples_are_taken_tile_by_tile_where_they_are_many_and_not_all_of_one_straight_edge(
+    monkeypatch,
+):
+    monkeypatch.setattr(places, "MOST_AT_ONCE", 20)
+    row = np.array([(0.3 * k, 5.0) for k in range(200)])
+    ((few, tile),) = _tiles(row[:20], 1.0)
+    assert few.tolist() == list(range(20)) and tile is None
+    assert list(_tiles(row, 1.0)) == []
+    two = list(_tiles(np.concatenate([row, row + np.array((0.1, 0.8))]), 1.0))
+    assert len(two) > 2 and all(tile is not None for _, tile in two)
 
 
 @pytest.mark.parametrize(
