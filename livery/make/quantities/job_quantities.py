@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -108,20 +109,16 @@ def total_price(rows: Sequence[Quantity]) -> float | None:
 
 def _paints(making: Making) -> Iterator[Quantity]:
     model = making.model
-    covered: dict[str, float] = {}
+    covered: dict[str, float] = defaultdict(float)
     for panel in making.coats:
         for one in panel.coats:
-            name = one.coat.paint
-            covered[name] = covered.get(name, 0.0) + area(one.coat.sprayed) / 1e6
+            covered[one.coat.paint] += area(one.coat.sprayed) / 1e6
     scale = model.job.read_scale()
     for surface in model.surface.values():
-        bare = surface.painted_mm2(scale) / 1e6
-        covered[surface.paint] = covered.get(surface.paint, 0.0) + bare
+        covered[surface.paint] += surface.painted_mm2(scale) / 1e6
     for plate in making.plan.plates:
-        if plate.paint is None:
-            continue
-        field = area(plate.plate.outline) / 1e6
-        covered[plate.paint] = covered.get(plate.paint, 0.0) + field
+        if plate.paint is not None:
+            covered[plate.paint] += area(plate.plate.outline) / 1e6
     for name in (n for n in model.paint if n in covered):
         yield _paint(name, model.paint[name], covered[name], model)
 
