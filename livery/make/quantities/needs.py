@@ -253,7 +253,7 @@ def purchase(item: str, need: float, unit: str, packs: Sequence[Pack]) -> Purcha
     steps = max(0, math.ceil(need * 1000 / grain - 1e-9))
     priced = all(p.price is not None for p in packs)
     # best[n] covers n steps: (what it costs, packs used), and the pack taken last.
-    best: list[tuple[tuple[float, float, int], int]] = [((0.0, 0.0, 0), -1)]
+    best: list[tuple[tuple[float, float, int], int]] = [((0.0, 0.0, 0), 0)]
     for n in range(1, steps + 1):
         choices = []
         for i, size in enumerate(sizes):

@@ -14,6 +14,7 @@ from livery.make.quantities.needs import (
     Pack,
     PaintSheet,
     books_for,
+    leaf_strips,
     leaves_for,
     paint_need,
     purchase,
@@ -57,6 +58,11 @@ def test_leaf_is_cut_into_strips():
     # A run of 152 mm is 155 with the overlap that its rows, 77 mm apart, leave over: three rows.
     assert leaves_for([(80, 152)], book, overlap_mm=3, spare=0) == 3
     assert leaves_for([], book) == 0
+    # Runs that two leaves cover exactly: 80 + 77 mm along, and as far less an overlap each side.
+    assert leaves_for([(157, 74)], book, overlap_mm=3, spare=0) == 2
+    assert leaves_for([(80, 151)], book, overlap_mm=3, spare=0) == 2
+    assert leaf_strips(157, 10, book) == (16.0, 5, 2)
+    assert leaf_strips(80, 151, book) == (80.0, 1, 2)
     assert books_for(26, book) == 2
     with pytest.raises(LiveryError, match="leaves nothing of a leaf"):
         leaves_for([(1, 1)], book, overlap_mm=40)
