@@ -9,10 +9,10 @@ from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import film_sheets
-from livery.make.leaf.size_masks import _block, size_mask_parts
+from livery.make.leaf.size_masks import _block, _by_leaf, size_mask_parts
 from livery.make.leaf.tracing import tracings
 from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.pipeline import examine
@@ -83,6 +83,16 @@ def test_a_mask_is_a_block_with_its_letters_as_openings_and_lines_have_none(job)
     assert inside.top + 10.0 <= box.top + 1e-6 and box.left <= inside.left - 10.0 + 1e-6
     # Behind glass the mask is cut mirrored.
     assert other.turn[0] == -1
+
+
+def test_pieces_of_one_leaf_in_a_design_have_one_mask_together(job):
+    (piece,) = leaf_of(job, "C")
+    boxes = [rectangle(5.0, 9.0, Point(x, 0.0)) for x in (0.0, 8.0, 20.0)]
+    design = [replace(piece, outline=box) for box in boxes]
+    design[2] = replace(design[2], paint="silver")
+    gold, silver = _by_leaf(design)
+    assert silver is design[2]
+    assert bounds(gold.outline) == (0.0, 0.0, 13.0, 9.0) and area(gold.outline) == 90.0
 
 
 def test_masks_lie_on_sheets_of_their_own_by_leaf(job):
