@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
+from fontTools.misc.transform import Transform
 
 from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
@@ -135,6 +136,17 @@ def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
     middle = [(a + b) / 2 for a, b in zip(cross.contour.start, cross.contour.end, strict=True)]
     assert middle == pytest.approx([15.0, 15.0])
     assert list(text_faults(tiled_pdf(first))) == []
+
+
+def test_a_tracing_is_laid_from_the_ends_of_a_panel_that_begins_elsewhere(job):
+    (panel,) = job.plan.panels
+    outline = panel.frame.outline.transformed(Transform().translate(-7, -5))
+    moved = replace(panel, frame=replace(panel.frame, outline=outline))
+    (_, first), _ = tracings(replace(job.plan, panels=(moved,)))
+    lines = [m for m in first.marks if isinstance(m, Label)]
+    words = " ".join(m.text for m in sorted(lines, key=lambda m: -m.at.y))
+    left, low = (min(bounds(p.outline)[i] for p in leaf_of(job, "AB")) for i in (0, 1))
+    assert f"{left + 7:.1f} mm across" in words and f"{low + 5:.1f} mm up" in words
 
 
 def test_a_tracing_is_as_wide_as_its_letters_or_its_words_need_with_its_crosses_at_its_corners(job):
