@@ -302,6 +302,8 @@ KEY_EXAMPLES = {
     "DatumEntry.station": '"9 ft"',
     "NamedArea.rectangle": '["2 ft", "1 ft"]',
     "NamedArea.crown": '"4 in"',
+    "KeepOut": '{ called = "window", rectangle = ["2 ft 3 in", "2 ft 6 in"], at = ["3 ft", "4 ft"] }',
+    "PanelEdge.on": '["top", "trailing"]',
     "KeepOut.crown": '"4 in"',
     "PlacedShape.crown": '"4 in"',
     "PlateShape.crown": '"1 in"',

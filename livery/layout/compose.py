@@ -19,7 +19,6 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.layout.alphabets import Alphabets
-from livery.layout.detail_rows import corner_rows, ornament_rows, rivet_rows
 from livery.layout.drift import (
     check_drift,
     is_fitted,
@@ -199,6 +198,7 @@ def _drift(
 
     What it has moved off the middle of an opening goes to the panel's findings.
     """
+    from livery.layout.detail_rows import corner_rows
     from livery.layout.opening_drift import check_centred, opening_rows
 
     true_panel = panel_at_scale(panel)
@@ -294,7 +294,10 @@ def _lay_panel(
     work.sizes += _panel_sizes(panel, work.frame)
     ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
     work.frame, work.keep_outs, work.areas = ground.frame, ground.keep_outs, ground.areas
-    work.sizes += rivet_rows(panel, ground)
+    if any(entry.rivets is not None for entry in panel.keep_out):
+        from livery.layout.detail_rows import rivet_rows
+
+        work.sizes += rivet_rows(panel, ground)
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
         with collected(work.findings, key):
@@ -304,6 +307,7 @@ def _lay_panel(
     clear = {name for name, paint in model.paint.items() if paint.kind == "clear"}
     work.findings += hidden_fields(work.pieces, clear)
     if panel.ornament:
+        from livery.layout.detail_rows import ornament_rows
         from livery.layout.ornament import lay_ornament
         from livery.layout.over_figures import over_figures
     for i, ornament in enumerate(panel.ornament):

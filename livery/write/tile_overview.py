@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.drawing import Anchor, Area, Label, Mark
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.write.label_face import LEAST_CAP_MM, label_width
@@ -31,6 +32,10 @@ _SMALL_MM = LEAST_CAP_MM
 _LETTER_MM = 2.5
 """The most cap height of an edge's letter, in millimetres (chosen: half a name). Larger, and it
 runs into the name."""
+
+_ALONG = (0.9, 0.75, 0.6, 0.4, 0.25, 0.1)
+"""Where along its strip the letter of a join is tried, as shares (chosen: from the number down). Fewer,
+and more letters stand on the drawing."""
 
 _GREY = "#606060"
 _PAPER = "#ffffff"
@@ -72,8 +77,9 @@ def tile_overview(plan: TilePlan) -> TileOverview:
     marks = [*foot_marks(plan, page[0]), *_words(plan, reduction)]
     boxes = {tile: _box(plan, tile, origin, reduction) for tile in tiles}
     marks += (Area(rectangle(*size, at), None, _GREY, 0.15) for at, size in boxes.values())
-    marks += _joins(plan, boxes)
-    marks += _names(plan, boxes)
+    ground = _Ground(plan, origin, reduction)
+    marks += _joins(ground, boxes)
+    marks += _names(ground, boxes)
     return TileOverview(page, reduction, origin, tuple(marks))
 
 
@@ -98,42 +104,94 @@ def _words(plan: TilePlan, reduction: int) -> Iterator[Mark]:
         yield Label(words, Point(x, y + above), _SMALL_MM)
 
 
-def _name_place(plan: TilePlan, tile: Tile, box: _Box) -> tuple[Point, float]:
-    """Return where a tile's number has its middle, and its height.
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """The drawing as it lies on the page, for words to stand clear of its lines."""
 
-    It stands in the upper left corner, beside the strips that are shared: there is rarely
+    plan: TilePlan
+    origin: Point
+    reduction: int
+
+    def clear(self, words: str, height: float, places: Sequence[Point]) -> Point:
+        """Return the first place where words stand on no line; the first of all if there is none."""
+        import shapely
+
+        for place in places:
+            box = _white(words, place, height)
+            x, y = self.origin
+            left, low, right, high = (
+                v * self.reduction
+                for v in (box.left - x, box.bottom - y, box.right - x, box.top - y)
+            )
+            white = shapely.box(left, low, right, high)
+            if not len(self.plan.drawn_by_place.query(white, predicate="intersects")):
+                return place
+        return places[0]
+
+
+def _inner(plan: TilePlan, tile: Tile, box: _Box) -> Bounds:
+    """Return the part of a tile that it shares with no other, on the page."""
+    (x, y), (wide, high) = box
+    shared = plan.overlap_mm * wide / plan.window_mm[0]
+    return Bounds(
+        x + shared * (tile.column > 0),
+        y + shared * (tile.row < plan.rows - 1),
+        x + wide - shared * (tile.column < plan.columns - 1),
+        y + high - shared * (tile.row > 0),
+    )
+
+
+def _name_places(plan: TilePlan, tile: Tile, box: _Box) -> tuple[list[Point], float]:
+    """Return where a tile's number may have its middle, and its height: its corners.
+
+    It stands beside the strips that are shared, best in the upper left corner: there is rarely
     anything of the panel there.
     """
-    (x, y), (wide, high) = box
+    _, (wide, high) = box
     height = min(_NAME_MM, 0.5 * high, _NAME_MM * 0.6 * wide / label_width("0-00", _NAME_MM))
-    shared = plan.overlap_mm * wide / plan.window_mm[0]
-    left = x + shared * (tile.column > 0) + 2.0 * _ROUND_MM
-    top = y + high - shared * (tile.row > 0) - 2.0 * _ROUND_MM
-    return Point(left + label_width(tile.name, height) / 2.0, top - height / 2.0), height
+    inner = _inner(plan, tile, box)
+    in_x = label_width(tile.name, height) / 2.0 + 2.0 * _ROUND_MM
+    in_y = height / 2.0 + 2.0 * _ROUND_MM
+    corners = ((0, 1), (1, 1), (0, 0), (1, 0))
+    left, low = inner.left + in_x, inner.bottom + in_y
+    across, up = inner.width - 2.0 * in_x, inner.height - 2.0 * in_y
+    return [Point(left + i * across, low + j * up) for i, j in corners], height
 
 
-def _names(plan: TilePlan, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
+def _names(ground: _Ground, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
     """Yield the number of each tile, on white."""
     for tile, box in boxes.items():
-        yield from _on_white(tile.name, *_name_place(plan, tile, box))
+        places, height = _name_places(ground.plan, tile, box)
+        yield from _on_white(tile.name, ground.clear(tile.name, height, places), height)
 
 
-def _joins(plan: TilePlan, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
+def _joins(ground: _Ground, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
     """Yield the letter of each join, in the strip that both tiles share, level with a number."""
+    plan = ground.plan
     half = plan.overlap_mm / 2.0 * next(iter(boxes.values()))[1][0] / plan.window_mm[0]
     for tile, ((x, y), (wide, high)) in boxes.items():
         height = min(_LETTER_MM, 0.2 * high, 0.2 * wide)
-        named, _ = _name_place(plan, tile, boxes[tile])
+        (named, *_), _ = _name_places(plan, tile, boxes[tile])
+        inner = _inner(plan, tile, boxes[tile])
         if tile.column < plan.columns - 1:
-            at = Point(x + wide - half, named.y)
-            yield from _on_white(join_letter(plan, tile, 0, 1), at, height)
+            ups = (named.y, *(inner.bottom + s * inner.height for s in _ALONG))
+            letter = join_letter(plan, tile, 0, 1)
+            places = [Point(x + wide - half, up) for up in ups]
+            yield from _on_white(letter, ground.clear(letter, height, places), height)
         if tile.row < plan.rows - 1:
-            at = Point(named.x, y + half)
-            yield from _on_white(join_letter(plan, tile, 1, 0), at, height)
+            across = (named.x, *(inner.left + s * inner.width for s in _ALONG))
+            letter = join_letter(plan, tile, 1, 0)
+            places = [Point(one, y + half) for one in across]
+            yield from _on_white(letter, ground.clear(letter, height, places), height)
 
 
 def _on_white(words: str, middle: Point, height: float) -> Iterator[Mark]:
-    wide, high = label_width(words, height) + 2.0 * _ROUND_MM, height + 2.0 * _ROUND_MM
-    corner = Point(middle.x - wide / 2.0, middle.y - high / 2.0)
-    yield Area(rectangle(wide, high, corner), _PAPER)
+    box = _white(words, middle, height)
+    yield Area(rectangle(box.width, box.height, Point(box.left, box.bottom)), _PAPER)
     yield Label(words, Point(middle.x, middle.y - height / 2.0), height, Anchor.MIDDLE)
+
+
+def _white(words: str, middle: Point, height: float) -> Bounds:
+    """Return the box that is left blank for words."""
+    wide, high = label_width(words, height) / 2.0 + _ROUND_MM, height / 2.0 + _ROUND_MM
+    return Bounds(middle.x - wide, middle.y - high, middle.x + wide, middle.y + high)

@@ -110,7 +110,7 @@ class TilePlan:
     drawing: Drawing
     lines: tuple[NamedLine, ...] = ()
     drawn: tuple[shapely.LineString, ...] = field(default=(), compare=False)
-    """The lines of the drawing, for the names to stand clear of; none where no line has a name."""
+    """The lines of the drawing, for names and numbers to stand clear of."""
 
     @cached_property
     def drawn_by_place(self) -> shapely.STRtree:
@@ -187,7 +187,7 @@ def plan_tiles(
         )
     plans = [_divide(drawing, said, page, margin_mm, overlap_mm) for page in pages]
     fewest = min(plans, key=lambda plan: plan.count)
-    return replace(fewest, lines=lines, drawn=tuple(_drawn(drawing)) if lines else ())
+    return replace(fewest, lines=lines, drawn=tuple(_drawn(drawing)))
 
 
 def _drawn(drawing: Drawing) -> Iterator[shapely.LineString]:

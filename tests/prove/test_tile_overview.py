@@ -7,14 +7,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely import box
 
-from livery.drawing import Area, Drawing
+from livery.drawing import Area, Drawing, Label
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.prove.contour import ReadContour
 from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
 from livery.prove.templates import template_faults
-from livery.write.tile_overview import REDUCTIONS, tile_overview
+from livery.write.label_face import label_width
+from livery.write.tile_overview import REDUCTIONS, TileOverview, tile_overview
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.tiles import plan_tiles
 
@@ -94,3 +96,29 @@ def test_the_scale_is_the_largest_round_one_that_fits(
     assert left >= plan.window_at.x and bottom >= plan.window_at.y
     assert left + size[0] / reduction <= plan.window_at.x + plan.window_mm[0]
     assert bottom + size[1] / reduction <= plan.window_at.y + plan.window_mm[1]
+
+
+def _labels(overview: TileOverview) -> dict[str, Label]:
+    return {m.text: m for m in overview.marks if isinstance(m, Label)}
+
+
+def test_numbers_and_letters_stand_clear_of_the_drawing_where_there_is_room() -> None:
+    bare = tile_overview(plan_tiles(BOARD, "A4", 10, 10))
+    first = _labels(bare)
+    hidden = ("2-2", "B", "D")
+    places = [
+        Point(*((v - o) * bare.reduction for v, o in zip(first[n].at, bare.origin, strict=True)))
+        for n in hidden
+    ]
+    crests = [Area(rectangle(4, 4, Point(p.x - 2, p.y + 2)), "#000000") for p in places]
+    plan = plan_tiles(replace(BOARD, marks=(*BOARD.marks, *crests)), "A4", 10, 10)
+    shown = tile_overview(plan)
+    words = _labels(shown)
+    for name in ("1-1", "1-2", "2-1", "2-2", *"ABCD"):
+        label = words[name]
+        x, y = ((v - o) * shown.reduction for v, o in zip(label.at, shown.origin, strict=True))
+        sizes = (label_width(name, label.height_mm) / 2.0, label.height_mm)
+        half, high = (v * shown.reduction for v in sizes)
+        inside = box(x - half, y, x + half, y + high)
+        assert not any(line.intersects(inside) for line in plan.drawn), name
+        assert (label.at != first[name].at) is (name in hidden)
