@@ -9,8 +9,16 @@ from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle, polygon, rectangle, ring
+from livery.make.nest import packing
 from livery.make.nest.nest_fill import Filler
-from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
+from livery.make.nest.packing import (
+    ALONG_GRAIN,
+    Media,
+    NestPiece,
+    NestSettings,
+    bodies_of,
+    nest,
+)
 
 
 def laid(pieces, made):
@@ -172,6 +180,17 @@ def test_holes_are_used_only_when_asked():
 
 def test_nothing_takes_no_film():
     assert nest([], Media("film", 100)).measure == (0, 0)
+
+
+def test_the_spacing_is_a_whole_number_of_cells():
+    rods = [NestPiece(str(n), rectangle(60, 8 + n / 8), 12) for n in range(3)]
+    for spacing in (1.0, 2.0, 3.0):
+        bodies = bodies_of(rods, NestSettings(spacing))
+        cells = spacing / packing._cell_for(bodies, spacing)
+        assert cells == pytest.approx(round(cells))
+        assert 1 <= cells <= 12
+    coarse = packing._cell_for(bodies, 0.0)
+    assert packing._cell_for(bodies, coarse / 2) == coarse  # never so fine for a small spacing
 
 
 def test_density_is_never_above_one():
