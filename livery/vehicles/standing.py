@@ -227,8 +227,8 @@ def _end_heights(place: PanelPlace, sizes: VehicleSizes, scale: Scale) -> tuple[
     built = place.built.axis if is_by_axis(place) else place.built.height
     if built is None:
         size = place.axis if is_by_axis(place) else place.height
-        drawn = 0.0 if size is None else scale.to_model(size)
-        return drawn + sizes.rises, drawn + sizes.rises
+        level = sizes.rises + (0.0 if size is None else scale.to_model(size))
+        return level, level
     if not isinstance(built, tuple):
         return built.mm, built.mm
     first, last = built[0].mm, built[1].mm

@@ -79,7 +79,10 @@ ROUNDED = f'{SQUARE}, corners = {{ top_right = "31 mm" }}'
 def test_lining_that_comes_nearer_than_its_inset_at_a_round_corner_is_warned_of(tmp_path) -> None:
     """By arithmetic: the corner turns by nearly a right angle, so that the centres of both arcs
     lie on its bisector, each at its distance from the sides."""
-    (message,) = warned(examined(tmp_path, ROUNDED, 'corner = "4 in"'), "near-edge")
+    found = examined(tmp_path, ROUNDED, 'corner = "4 in"')
+    (message,) = warned(found, "near-edge")
+    (remedy,) = (f.remedy for f in found.findings if f.code == "near-edge")
+    assert 'corners = { top_right = "6 3/4 in" }' in remedy  # 31 mm less the inset, at its scale
     inset, edge, line = 9.525, 31.0, 12.7
     near = edge - line - math.sqrt(2.0) * (edge - line - inset)
     assert f"comes to {near:.1f} mm from the edge" in message and "its inset is 9.5 mm" in message

@@ -7,16 +7,20 @@ import re
 import string
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from livery.describe.entries.plate import SingleLineEntry
 from livery.examined import Examined
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Line, Outline
+from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import direction
 from livery.geometry.shapes import turn_between
+from livery.layout.single_lines import single_lines
 from livery.lettering.single_line import set_single_line
 from livery.make.drawings.plate_cutting import cut_files, cut_record
 from livery.make.drawings.plate_files import plate_record
@@ -24,6 +28,7 @@ from livery.pipeline import examine
 from livery.prove.milled import cutter_faults
 from livery.prove.record import RecordedCutter, RecordedPlate
 from livery.prove.svg_file import read_svg
+from livery.units import read_scale
 
 PLATE = """
 [job]
@@ -98,6 +103,36 @@ def test_letters_are_fanned_on_an_arc(bow_up: bool) -> None:
     assert (steps[1] - steps[0]) * (65.0 if bow_up else 55.0) == pytest.approx(between)
     with pytest.raises(LiveryError, match=r"do not go on an arc of 4\.00 mm"):
         straight.on_arc(4.0, 10.0, bow_up=bow_up)
+
+
+@pytest.mark.parametrize("bow", ["up", "down"])
+def test_on_an_arc_of_either_bow_the_middle_letter_is_cut_from_foot_to_top(bow: str) -> None:
+    """The middle I of III, 40 mm high as cut by 2 mm, stands 40 mm high about its place."""
+    words = {"text": "III", "cap_height": "40 mm", "at": ["60 mm", "90 mm"]}
+    arc = {"radius": "200 mm", "bow": bow}
+    entry: Any = SimpleNamespace(single_line=[SingleLineEntry.model_validate(words | {"arc": arc})])
+    frame: Any = SimpleNamespace(scale=read_scale("1:1"), point=lambda at: Point(60.0, 90.0))
+    first, middle, last = single_lines(entry, frame, 2.0)
+    foot, top = sorted((middle.segments[0].start, middle.segments[-1].end), key=lambda p: p.y)
+    assert (foot.x, top.x) == pytest.approx((60.0, 60.0))
+    assert (foot.y, top.y) == pytest.approx((71.0, 109.0))
+    # The feet of all lie on one circle whose centre is 200 mm from the foot as cut, at 70 mm.
+    centre = Point(60.0, 70.0 - 200.0 if bow == "up" else 70.0 + 200.0)
+    for line in (first, middle, last):
+        ends = [math.dist(p, centre) for p in (line.segments[0].start, line.segments[-1].end)]
+        far = (201.0, 239.0) if bow == "up" else (161.0, 199.0)
+        assert sorted(ends) == pytest.approx(far)
+    # They keep the spacing of a straight line at half their height.
+    apart = math.dist(*(_half_way(line) for line in (first, middle)))
+    straight = set_single_line("III", 38.0)
+    between = straight.letters[1][1] - straight.letters[0][1]
+    radius = 220.0 if bow == "up" else 180.0
+    assert apart == pytest.approx(2.0 * radius * math.sin(between / radius / 2.0))
+
+
+def _half_way(line: Contour) -> Point:
+    one, other = line.segments[0].start, line.segments[-1].end
+    return Point((one.x + other.x) / 2.0, (one.y + other.y) / 2.0)
 
 
 def test_an_arc_on_a_plate_is_cut_at_its_radius_and_curves_stay_curves(tmp_path: Path) -> None:

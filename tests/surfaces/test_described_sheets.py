@@ -367,6 +367,7 @@ def test_the_crown_of_a_cylinder_is_on_top_however_its_seam_slopes(
 def test_lining_all_round_a_cone_is_set_in_from_its_developed_edges(tmp_path: Path) -> None:
     plan = laid(tmp_path, CONE + '[[panel.p.lining]]\nband = "edge"\ninset = "100 mm"\n')
     cream = only(plan, "lining.0")[0].outline
+    assert (plan.frame.extent.left, plan.frame.extent.bottom) == pytest.approx((0.0, 0.0))
     edge = to_shapely(plan.frame.outline).exterior
     outer = shapely.Polygon(to_shapely(cream).exterior)
     assert outer.exterior.distance(edge) == pytest.approx(10.0, abs=0.01)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from livery.describe.entries.panel import Panel
 from livery.describe.entries.vehicle import PanelPlace, Vehicle
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import rectangle
-from livery.surfaces.surface import FLAT, folded_surface
+from livery.surfaces.surface import FLAT, InSpace, RoundAxis, folded_surface
 from livery.units import read_scale
 from livery.vehicles.facets import seen_of
 from livery.vehicles.standing import Seen, Space, Standing, VehicleSizes, stand, vehicle_sizes
@@ -131,6 +132,37 @@ def test_two_heights_are_of_the_metal_s_own_bottom_edge() -> None:
         (chain([Point(0, 40), Point(150, 0), Point(250, 0), Point(400, 40), Point(200, 90)]),)
     )
     assert seen_of(rounded, FLAT, place).feet == (0.0, 0.0)
+
+
+def test_two_heights_are_of_both_ends_of_a_bottom_edge_that_is_lowest_between_them() -> None:
+    place = {"face": "left", "height": "0 mm", "built": {"height": ["100 mm", "104 mm"]}}
+    seen = Seen(400.0, 300.0, feet=(2.0, 5.0))
+    at = stand(PanelPlace.model_validate(place), SIZES, seen, SCALE)
+    assert at.place(0.0, 2.0).height == pytest.approx(100.0)
+    assert at.place(400.0, 5.0).height == pytest.approx(104.0)
+
+
+@pytest.mark.parametrize(
+    ("face", "aside"), [("left", -3.0), ("right", 3.0), ("top", 7.0), ("front", 7.0), ("rear", 7.0)]
+)
+@pytest.mark.parametrize("upright", [True, False])
+def test_a_round_panel_is_put_where_its_axis_is_asked_for(
+    face: str, aside: float, upright: bool
+) -> None:
+    place: dict[str, object] = {"face": face, "station": "1000 mm", "axis": "2000 mm"}
+    place["out" if face in ("left", "right") else "across"] = (
+        "30 mm" if abs(aside) == 3 else "70 mm"
+    )
+    axis = RoundAxis(InSpace(11.0, 23.0, -41.0), upright)
+    sizes = replace(SIZES, rises=1.5, settles=0.25)
+    at = stand(PanelPlace.model_validate(place), sizes, Seen(400.0, 90.0, 50.0), SCALE, axis)
+    station, right, height = at.place(*axis.at)
+    if upright:
+        assert station == pytest.approx(100.0)
+    else:
+        assert height == pytest.approx(200.0 + 1.5 - 0.25)
+    if upright or face not in ("front", "rear"):
+        assert right == pytest.approx(aside)
 
 
 @pytest.mark.parametrize("lean", [-8, 10])
