@@ -403,6 +403,25 @@ edges = ["top"]
     assert laid.symmetric_difference(asked).area < 1e-3
 
 
+def test_lines_run_on_past_a_side_that_turns_away_smoothly(folder: Path) -> None:
+    lining = """[[panel.side.lining]]
+paint = "cream"
+width = "5 mm"
+inset = "8 mm"
+edges = ["top", "bottom"]
+"""
+    text = f"{band(FIVE)}[panel.side]\noutline = {OUTLINES['D'][0]}\n{lining}"
+    (piece,) = plan_of(folder, text).panels[0].pieces
+
+    def half_disc(y: float) -> float:
+        """Return the area of a disc of 90 mm to the right of its middle, up to a height."""
+        up = y - 90.0
+        return (up * math.sqrt(90.0**2 - up**2) + 90.0**2 * math.asin(up / 90.0)) / 2.0
+
+    asked = 2.0 * (200.0 * 5.0 + half_disc(13.0) - half_disc(8.0))
+    assert to_shapely(piece.outline).area == pytest.approx(asked, abs=0.05)
+
+
 def test_a_line_on_one_edge_passes_a_fitting_at_its_width(folder: Path) -> None:
     text = f"""{band(FIVE)}[panel.side]
 outline = {OUTLINES["rectangle"][0]}
