@@ -119,21 +119,32 @@ def _cut_to_fit(
 def _cut_across(
     column: Column, room: HasRoom, lap: float, rivets: Sequence[Outline]
 ) -> list[Column]:
-    """Return layers cut straight across their longer side, and those again that are still too wide."""
+    """Return layers cut straight across one way, in as few parts as may be; else both ways."""
     box = extent(column)
-    level = box.width >= box.height
-    size, other = sorted((box.width, box.height), reverse=True)
-    for count in range(2, math.floor(size / LEAST_PART_MM) + 1):
-        run = size / count + lap
-        fits = room(_box(run, other, level=level))
-        if not fits and not room(_box(run, 0.0, level=level)):
-            continue
-        cuts = _clear_cuts(box, count, rivets, lap, level=level)
-        runs = cut_at(column, cuts, lap, level=level)
-        if fits and not all(room(extent(run)) for run in runs):
-            runs = cut_at(column, _even_cuts(box, count, level=level), lap, level=level)
-        return runs if fits else [r for run in runs for r in _smaller(run, box, room, lap, rivets)]
+    longer = box.width >= box.height
+    ways = [(_count(box, room, lap, level=level), level) for level in (longer, not longer)]
+    count, level = min(ways, key=lambda way: way[0])
+    if count < math.inf:
+        even = _even_cuts(box, int(count), level=level)
+        for cuts in (_clear_cuts(box, even, rivets, lap, level=level), even):
+            runs = cut_at(column, cuts, lap, level=level)
+            if all(room(extent(run)) for run in runs):
+                return runs
+    size = max(box.width, box.height)
+    for parts in range(2, math.floor(size / LEAST_PART_MM) + 1):
+        if room(_box(size / parts + lap, 0.0, level=longer)):
+            halves = cut_at(column, _even_cuts(box, parts, level=longer), lap, level=longer)
+            return [r for run in halves for r in _smaller(run, box, room, lap, rivets)]
     return [column]
+
+
+def _count(box: Bounds, room: HasRoom, lap: float, *, level: bool) -> float:
+    """Return in how many parts a box goes on its film cut one way; infinite where it does not."""
+    size, other = (box.width, box.height) if level else (box.height, box.width)
+    for count in range(2, math.floor(size / LEAST_PART_MM) + 1):
+        if room(_box(size / count + lap, other, level=level)):
+            return count
+    return math.inf
 
 
 def _smaller(
@@ -155,13 +166,13 @@ def _even_cuts(box: Bounds, count: int, *, level: bool) -> list[float]:
 
 
 def _clear_cuts(
-    box: Bounds, count: int, rivets: Sequence[Outline], lap: float, *, level: bool
+    box: Bounds, even: Sequence[float], rivets: Sequence[Outline], lap: float, *, level: bool
 ) -> list[float]:
     """Return where a design begins, is cut and ends: evenly, but clear of rivets where a place is near."""
     own = [b for b in map(bounds, rivets) if _meet(b, box)]
     taken = [(b.left, b.right) if level else (b.bottom, b.top) for b in own]
-    first, *cuts, last = _even_cuts(box, count, level=level)
-    most = math.floor((last - first) / count * MOST_SHIFT / SHIFT_MM)
+    first, *cuts, last = even
+    most = math.floor((last - first) / (len(even) - 1) * MOST_SHIFT / SHIFT_MM)
     shifts = sorted(range(-most, most + 1), key=lambda n: (abs(n), n))
 
     def is_clear(at: float) -> bool:

@@ -136,6 +136,9 @@ def test_a_field_is_cut_evenly_clear_of_rivets_and_both_ways_where_it_must_be():
     both = parted_region(rectangle(500, 200), kit, Process.CUT_FILM, [])
     assert len(both) == 4 and all(kit.has_room_for(*size(p)) for p in both)
     assert to_shapely(union(*both)).area == pytest.approx(500 * 200)
+    # On a narrow roll a long word is cut along, in fewer parts than across.
+    along = parted_region(rectangle(434, 102), film(width="60 mm"), Process.CUT_FILM, [])
+    assert [round(size(p)[0]) for p in along] == [434] * 3
     assert parted_region(rectangle(500, 100), kit, Process.DECAL, []) == [rectangle(500, 100)]
     assert parted_region(rectangle(280, 100), kit, Process.CUT_FILM, []) == [rectangle(280, 100)]
 
