@@ -18,6 +18,7 @@ from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
 from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
+from livery.layout.piece import PieceKind
 from livery.layout.plan import Plan
 from livery.make.film.film_refusals import film_refusals
 from livery.make.limits.enforce import enforce_limits
@@ -143,9 +144,13 @@ def _long_parts(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
     if processes.isdisjoint(CUT):
         return ()
     from livery.make.film.long_lines import long_line_findings
-    from livery.make.film.parted_designs import parted_findings
 
-    lines = (*long_line_findings(plan, model), *parted_findings(plan, model))
+    lines = long_line_findings(plan, model)
+    pieces = (piece for panel in plan.panels for piece in panel.pieces)
+    if any(p.process is Process.CUT_FILM and p.kind is not PieceKind.LINING for p in pieces):
+        from livery.make.film.parted_designs import parted_findings
+
+        lines = (*lines, *parted_findings(plan, model))
     if Process.DECAL not in processes:
         return lines
     from livery.make.print.long_transfers import long_transfer_findings
