@@ -15,6 +15,7 @@ from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
 from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
+from livery.make.limits.process_limits import COMMON_PRACTICE
 from livery.pipeline import examine
 from livery.process import Process
 from livery.units import read_length
@@ -203,6 +204,7 @@ def wedge(end, long=40):
     return Outline((chain([Point(0, 0), Point(long, -3), Point(long, 3 + end), Point(0, end)]),))
 
 
+LEAST_MM = COMMON_PRACTICE[Process.CUT_FILM].line
 HAIRLINE = union(rectangle(5, 5), rectangle(3, 0.042, Point(5, 2)), rectangle(5, 5, Point(8, 0)))
 """Two strokes joined by a line finer than a point."""
 
@@ -215,6 +217,7 @@ SPINDLE = Outline((chain([Point(0, 0), Point(40, -0.1), Point(40, 0.1)]),))
     ("outline", "code"),
     [
         pytest.param(rectangle(20, 0.042), "limit-line", id="even"),
+        pytest.param(rectangle(20, 0.997 * LEAST_MM), None, id="within the slack"),
         pytest.param(ring(Point(0, 0), 10, 9.958), "limit-line", id="round"),
         pytest.param(HAIRLINE, "limit-line", id="hairline"),
         pytest.param(wedge(0.042), "limit-point", id="nearly a point"),
