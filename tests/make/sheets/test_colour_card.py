@@ -35,6 +35,15 @@ def matched(mixing: Mixing) -> Matched:
     return match_colour(target, shipped_palettes(), mixing, 2)
 
 
+@pytest.fixture(scope="module")
+def crowded(mixing: Mixing) -> Matched:
+    """A match with a name and an origin far longer than any real one."""
+    target = TargetColour(
+        "a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3
+    )
+    return match_colour(target, shipped_palettes(), mixing, 3)
+
+
 def _fills(svg: bytes, height: float) -> list[str]:
     """Fills of the large patches, left to right."""
     paths = [e for e in SVG.parse(BytesIO(svg)).elements() if isinstance(e, Path) and len(e)]
@@ -52,9 +61,9 @@ def test_the_patches_are_the_standard_the_wanted_and_the_recipe(matched: Matched
     assert _fills(svg, PATCH_MM) == [Colour(lab).screen().hex for lab in labs]
 
 
-def test_a_card_is_drawn_as_it_was_looked_at(matched: Matched) -> None:
+def test_cards_are_drawn_as_they_were_looked_at(matched: Matched, crowded: Matched) -> None:
     """The list is rewritten and looked at as that of the other drawn marks."""
-    pages = colour_card(matched, "No. 318", "Letter")
+    pages = [*colour_card(matched, "No. 318", "Letter"), *colour_card(crowded, "title", "A4")]
     lines = (line for page in pages for line in mark_lines(page))
     assert_held(lines, pathlib.Path(__file__).parent / "colour_card_marks.txt")
 
@@ -99,12 +108,7 @@ def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: str) -> None:
-    """Even a name and an origin far longer than any real one."""
-    target = TargetColour(
-        "a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3
-    )
-    crowded = match_colour(target, shipped_palettes(), mixing, 3)
+def test_everything_stays_on_the_sheet(matched: Matched, crowded: Matched, paper: str) -> None:
     for one in (matched, crowded):
         pages = colour_card(one, "title", paper)
         assert list(text_faults(pdf_bytes(pages))) == []

@@ -12,7 +12,7 @@ from livery.make.making import Making
 from livery.make.sheets import film_pages
 from livery.make.sheets.film_pages import _Setting, _Step, _Table
 from livery.make.sheets.laying_steps import laying_steps
-from livery.make.sheets.page_flow import MARGIN_MM, PageFlow
+from livery.make.sheets.page_flow import HEADING_MM, HEADING_UNDER_MM, MARGIN_MM, TEXT_MM, PageFlow
 from tests.make.sheets.test_room_on_pages import blank
 
 TABLE = _Table((), (), 0.0)
@@ -131,7 +131,9 @@ def test_two_steps_side_by_side_have_half_the_page_each_and_8_mm_between(
         pytest.approx(ends)
         for ends in ((left, left + wide), (left + wide + 8.0, right), (left, right))
     ]
-    assert heads[0].y == heads[1].y
+    assert heads[0].y == heads[1].y == 297.0 - MARGIN_MM - HEADING_MM
+    said = next(m.at for m in book.pages[0] if isinstance(m, Label) and m.text.startswith("Part"))
+    assert said.y == pytest.approx(rules[0].start.y - HEADING_UNDER_MM - TEXT_MM)
     assert heads[1].y - heads[2].y == pytest.approx(tall.height + 3.0)
     assert book.y == pytest.approx(297.0 - MARGIN_MM - tall.height - 3.0 - low.height)
 

@@ -102,6 +102,30 @@ def test_a_section_of_a_card_begins_where_two_lines_have_room_under_its_heading(
     assert len(card.pages) == pages
 
 
+@pytest.mark.parametrize(("spare", "pages"), [(0.01, 1), (-0.01, 2)])
+def test_cautions_of_a_card_stand_on_one_page(spare: float, pages: int) -> None:
+    card = colour_card._Card((210.0, 297.0), ("green", ""), colour_card.LEADING)
+    rows = tuple((words,) for words in ("one", "two", "three"))
+    high = 2.0 * colour_card.TEXT_MM + 3.0 * card.line
+    card.y = colour_card.MARGIN_MM + 6.0 + high + spare
+    card.section(colour_card._CardSection("Cautions", rows, on_one_page=True))
+    assert len(card.pages) == pages
+
+
+def test_words_under_a_patch_end_2_mm_before_the_next_and_the_first_two_are_black() -> None:
+    card = colour_card._Card((210.0, 297.0), ("green", ""), colour_card.LEADING)
+    room, high = 60.0 - 2.0, colour_card.TEXT_MM
+    long = next(w for i in range(99) if label_width(w := "of " + "i" * i, high) > room)
+    assert label_width(long, high) < 60.0
+    card.patches((colour_card._Patch((50.0, 0.0, 0.0), ("Target", "Lab", "known", long)),), 46.0)
+    labels = [m for m in card.marks if isinstance(m, Label)]
+    assert [m.text for m in labels] == ["Target", "Lab", "known", *long.split()]
+    assert [m.colour for m in labels] == [*["#000000"] * 2, *[colour_card.GREY] * 3]
+    # The lines of a paragraph hang in, 6 mm less than the page between its margins.
+    wide = max(label_width(line, high) for line in card._lines("word " * 99))
+    assert ROOM_MM - 6.0 - label_width(" word", high) < wide <= ROOM_MM - 6.0
+
+
 @pytest.mark.parametrize(
     ("lines", "pages", "tightness"), [(71, 1, 1.0), (74, 1, 0.95), (78, 1, 0.9), (81, 2, 1.0)]
 )
