@@ -7,6 +7,7 @@ is wrong, what to write instead.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -36,6 +37,22 @@ class Place:
     column: int = 0
     text: str = ""
     value_column: int = 0
+
+
+_PLACE = re.compile(
+    r"x -?[\d.]+, y -?[\d.]+ mm|\(-?[\d.]+, -?[\d.]+\)"
+    r"|-?[\d.]+ mm from the left and -?[\d.]+ mm up"
+)
+"""How a message gives a place on a panel."""
+
+
+def without_places(message: str) -> str:
+    """Return a message with its places on a panel left out, to find what is alike on several.
+
+    >>> without_places("a line of 0.41 mm, 467.5 mm from the left and 37.1 mm up")
+    'a line of 0.41 mm, …'
+    """
+    return _PLACE.sub("…", message)
 
 
 ABOUT_KEYS = {"unknown-key"}

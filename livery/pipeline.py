@@ -16,7 +16,7 @@ from livery.describe.outside import files_outside
 from livery.describe.references import check_references
 from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
-from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
+from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity, without_places
 from livery.layout.compose import lay_out
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Plan
@@ -122,16 +122,24 @@ def _follows(finding: Finding, wrong: Iterable[str]) -> bool:
 def _once_for_both_hands(
     findings: Sequence[Finding], description: Description
 ) -> Iterator[Finding]:
-    """Yield findings with their places; what both hands of a panel have in the same words, once."""
+    """Yield findings with their places; what both hands of a panel have in the same words, once.
+
+    A place on the panel, which is another one on the other hand, is no other words.
+    """
     panels = {} if description.model is None else description.model.panel
     placed = [description.placed(finding) for finding in findings]
-    said = {(f.key, f.message, p.place) for f, p in zip(findings, placed, strict=True)}
-    for finding, in_place in zip(findings, placed, strict=True):
-        name, _, entry = finding.key.removeprefix("panel.").partition(".")
+    of_panels = [_of_panel(finding) for finding in findings]
+    said = {(*of, p.place) for of, p in zip(of_panels, placed, strict=True)}
+    for (name, entry, words), in_place in zip(of_panels, placed, strict=True):
         first = panels[name].mirror_of if name in panels else None
-        of_first = (f"panel.{first}.{entry}", finding.message, in_place.place)
-        if first == name or of_first not in said:
+        if first == name or (first, entry, words, in_place.place) not in said:
             yield in_place
+
+
+def _of_panel(finding: Finding) -> tuple[str, str, str]:
+    """Return the panel of a finding, its entry there, and what is said of it without places."""
+    name, _, entry = finding.key.removeprefix("panel.").partition(".")
+    return name, entry, without_places(finding.message.removeprefix(f"{name}, "))
 
 
 def _has_error(findings: Iterable[Finding]) -> bool:

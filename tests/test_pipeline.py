@@ -204,3 +204,26 @@ at = ["centre", "middle"]
         encoding="utf-8",
     )
     assert examine(job).exit_status == status
+
+
+def test_what_is_wrong_on_both_hands_in_other_places_is_said_once(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(
+        """
+[job]
+title = "Sides"
+scale = "1:10"
+[paint.cream]
+lab = [86, 1, 19]
+[panel.side]
+outline = { rectangle = ["3000 mm", "2000 mm"] }
+[[panel.side.lining]]
+paint = "cream"
+width = "6 mm"
+upright = "800 mm"
+[panel.far]
+mirror_of = "side"
+""",
+        encoding="utf-8",
+    )
+    thin = [f for f in examine(tmp_path / "job.toml").findings if "fine line" in f.message]
+    assert [f.message.split(",")[0] for f in thin] == ["side"]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from livery.findings import Finding, Place, Severity
+from livery.findings import Finding, Place, Severity, without_places
 
 NAMED = 4
 """So many further vehicles are named; of more, their number is given (chosen). More make a finding
@@ -26,7 +26,7 @@ def vehicles_called(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[Finding]:
-    """Yield findings; those that differ only in the vehicle are joined into one.
+    """Yield findings; those that differ only in the vehicle and the place are joined into one.
 
     ``vehicles`` are what the train calls them: the panels' names begin with it.
     """
@@ -42,7 +42,7 @@ def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[
             kept.append(finding)
             continue
         kind = (finding.place, finding.code, finding.severity, finding.exit_status)
-        alike = (*kind, own.sub("", finding.message))
+        alike = (*kind, without_places(own.sub("", finding.message)))
         if alike not in first:
             first[alike], others[alike] = finding, {}
             kept.append(alike)

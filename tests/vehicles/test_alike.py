@@ -24,6 +24,18 @@ def test_warnings_alike_but_for_the_vehicle_are_one() -> None:
     assert one.message == "c1-side: thin; the same on c1-b, c2, c3, c4 and 2 more vehicles"
 
 
+def test_a_place_on_the_panel_does_not_keep_them_apart() -> None:
+    places = ["914.0 mm from the left and 73.1 mm up", "x 12.5, y -0.5 mm", "(12.5, 3.0)"]
+    for one_place, other in zip(
+        places,
+        ["915.5 mm from the left and 73.1 mm up", "x 1.5, y 9.5 mm", "(4.0, 3.0)"],
+        strict=True,
+    ):
+        both = [found(f"{n}-side: thin, {at}") for n, at in (("c1", one_place), ("c2", other))]
+        (one,) = said_once(both, CALLED)
+        assert one.message == f"c1-side: thin, {one_place}; the same on c2"
+
+
 def test_what_differs_stays_apart_and_in_order() -> None:
     apart = [
         found("c1-side: 0.83 mm"),
