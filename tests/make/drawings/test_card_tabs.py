@@ -8,10 +8,10 @@ import pytest
 import shapely
 
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Contour, Outline, Point, chain
+from livery.geometry.outline import Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.sheet import straight_guide
-from livery.make.drawings.card_tabs import card_slots, card_tabs
+from livery.make.drawings.card_tabs import _inside, card_slots, card_tabs
 from livery.surfaces.folded import Bend, Flat, FoldedSheet
 from livery.surfaces.surface import FLAT, cylinder_surface
 
@@ -117,6 +117,16 @@ def test_a_fold_that_comes_to_an_edge_divides_its_tab(short: float, lower: list[
     tabs = card_tabs(rectangle(100.0, 40.0), [guide], FLAT)
     own = [t for t in tabs if all(s.start.y <= 0.0 for s in t.segments)]
     assert feet(tuple(own)) == lower
+
+
+def test_a_fold_less_than_3_mm_from_the_end_of_an_edge_leaves_its_tab_whole() -> None:
+    guides = [straight_guide("90", Point(x, 0.0), Point(x, 30.0)) for x in (2.9, 97.1)]
+    assert sorted(feet(card_tabs(rectangle(100.0, 40.0), guides, FLAT)))[-2:] == [100.0, 100.0]
+
+
+def test_slots_lie_3_mm_within_an_edge_that_leans() -> None:
+    """An edge of 5 to 3 and 4, and a place halfway along it."""
+    assert _inside(Line(Point(0.0, 0.0), Point(30.0, 40.0)), 25.0) == pytest.approx((12.6, 21.8))
 
 
 @pytest.mark.parametrize(("saved", "teeth"), [(0.0095, 1), (0.0105, 9)])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -20,6 +21,8 @@ from livery.make.drawings.on_photograph import (
     PanelView,
     _bounded,
     _carrier,
+    _drawn,
+    _require_in_view,
     corner_points,
     laid_on_photograph,
     laid_side_on_photograph,
@@ -224,6 +227,20 @@ def test_curves_are_within_a_tenth_of_a_pixel_of_their_chords():
 def test_edges_that_a_lens_bends_have_points_within_24_pixels():
     (ring,) = carried_at_5_px(rectangle(100.0, 60.0), Lens(SIZE, 1e-9))
     assert len(ring) in (68, 69)  # 21 along 500 pixels and 13 along 300, twice
+    assert np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).max() <= 24.0
+
+
+def test_a_place_beyond_what_was_measured_is_drawn_at_scale():
+    fit = SimpleNamespace(knots=((2.0, 3.0), (6.0, 13.0), (10.0, 23.0)))
+    built = np.array([1.0, 3.0, 8.0, 13.0, 23.0, 25.0])
+    assert _drawn(fit, built) == pytest.approx([0.0, 2.0, 4.0, 6.0, 10.0, 12.0])
+
+
+def test_only_a_panel_that_runs_behind_the_camera_is_refused():
+    view = np.array([(1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.001, 0.0, 1.0)])
+    _require_in_view(view, np.array([(-999.0, 0.0), (2000.0, 0.0)]))
+    with pytest.raises(LiveryError, match="behind the camera"):
+        _require_in_view(view, np.array([(-1001.0, 0.0), (2000.0, 0.0)]))
 
 
 def test_a_picture_of_more_than_four_million_coordinates_is_refused():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -10,12 +11,16 @@ import numpy as np
 import pypdfium2
 import pytest
 import shapely
+from fontTools.misc.transform import Transform
 from scipy import ndimage
 
 from livery.geometry.flatten import to_shapely
 from livery.layout.plan import PlatePlan
-from livery.make.drawings.plate_etching import etch_files, etch_sides
+from livery.make.drawings.plate_cutting import _drawing, _to_page, cut_notes
+from livery.make.drawings.plate_etching import etch_files, etch_notes, etch_sides
+from livery.make.drawings.plate_files import plate_picture, plate_record
 from livery.pipeline import examine
+from livery.plate.artwork import plate_transform
 
 JOB = """
 [job]
@@ -104,6 +109,29 @@ def test_the_dxf_is_what_the_drawing_is(files: dict[str, bytes], plan: PlatePlan
     metal = [e for e in space if e.dxf.layer == "metal"]
     assert len(metal) == len(etch_sides(plan)[1].metal.contours)
     assert {e.dxf.layer for e in space} == {"metal", "register"}
+
+
+def test_the_record_carries_each_artwork_back_to_the_plate(plan: PlatePlan) -> None:
+    """From units of SVG, which run down, to those of the plate, which run up."""
+    milled = replace(plan, cutter_mm=1.0)
+    record, page = plate_record(milled, None), plate_picture(milled, {})
+    front, back = etch_sides(milled)
+    pages = [
+        (record["to_plate"], plate_transform(plan.plate), page.height_mm),
+        (record["cutter"]["to_plate"], _to_page(milled), _drawing(milled).height_mm),
+        (record["etching"]["to_plate_front"], front.onto_page, front.size[1]),
+        (record["etching"]["to_plate_back"], back.onto_page, back.size[1]),
+    ]
+    for to_plate, to_page, high in pages:
+        x, y = to_page.transformPoint((7.0, 3.0))
+        found = Transform(*to_plate).transformPoint((x, high - y))
+        assert found == pytest.approx((7.0, 3.0), abs=1e-6)
+
+
+def test_the_notes_say_how_thick_the_metal_is_and_how_deep_each_cut(plan: PlatePlan) -> None:
+    assert "Sheet: 0.70 mm thick; etch the front 0.30 mm deep" in list(etch_notes(plan))
+    milled = list(cut_notes(replace(plan, cutter_mm=1.0)))
+    assert "Depth: 0.30 mm to the ground, 0.70 mm round the edge" in milled
 
 
 def test_a_gap_that_the_resist_closes_is_reported_with_what_to_do(tmp_path: Path) -> None:

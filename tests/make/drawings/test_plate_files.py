@@ -16,6 +16,7 @@ import trimesh
 
 from livery.geometry.outline import Outline
 from livery.geometry.shapes import rectangle
+from livery.make.drawings.plate_files import _pattern_notes
 from livery.make.drawings.plate_pattern import _laid
 from livery.make.drawings.plate_section import _lines
 from livery.make.drawings.stencil_sheet import stencil_sheets
@@ -199,6 +200,7 @@ def test_the_notes_tell_the_sizes_the_source_and_the_dangers(files: dict[str, by
     assert "Finished size: 60.00 x 30.00 mm, raised letters" in cast
     assert "Contraction of brass: 1.56 %" in cast and "Machinery's Handbook" in cast
     assert "Molten metal" in cast and "The holes are not in the pattern" in cast
+    assert "larger than the bed of 58 x 40 mm: 2 parts, numbered" in cast
     assert "sunk letters" in etched and "goggles" in etched and "Pattern" not in etched
 
 
@@ -257,6 +259,18 @@ def test_parts_of_a_pattern_stand_5_mm_apart_on_the_bed() -> None:
     part = SimpleNamespace(points=points)
     moves = [one.moved for one in _laid((part, part), ["a", "b"])]  # type: ignore[arg-type]
     assert moves == [(-2.0, -1.0, 1.0), (13.0, -1.0, 1.0)]
+
+
+def test_a_pattern_that_is_cast_itself_is_larger_by_both_contractions(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    cast, _, _ = JOB.partition("[plate.etched]")
+    file.write_text(cast.replace("metal =", 'pattern_metal = "zinc"\nmetal ='), encoding="utf-8")
+    (plan,) = examine(file).plan.plates
+    notes = "\n".join(_pattern_notes(plan))
+    assert "Contraction of brass: 1.56 %" in notes
+    assert plan.pattern_metal is not None
+    both = (1.0 + 3.0 / 16.0 / 12.0) * (1.0 + plan.pattern_metal.contraction)
+    assert f"The pattern is larger by {100.0 * (both - 1.0):.2f} % in all" in notes
 
 
 def test_words_beside_a_narrow_section_take_at_most_four_lines() -> None:
