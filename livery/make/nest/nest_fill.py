@@ -107,7 +107,6 @@ class Filler:
         self.cell = cell_mm
         # A body just as wide as the media must not be refused for the sake of whole cells.
         self.rows = math.ceil(width_mm / cell_mm - 1e-9)
-        self.columns = None if length_mm is None else math.ceil(length_mm / cell_mm - 1e-9)
         self.width_mm, self.length_mm = width_mm, length_mm
         self.pad = math.ceil(spacing_mm / cell_mm - 1e-9)
         # Bodies of one shape share all that hangs on shapes alone: a train has hundreds of them.

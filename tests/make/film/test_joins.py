@@ -93,3 +93,19 @@ def test_of_stretches_that_overlap_one_forbids_then_one_hides_then_the_dearest_c
             assert join_at(9.0000004, rules, places).why == why
             assert join_at(-0.0000004, rules, places).why == why
             assert join_at(9.1, rules, places).why == "in the open"
+
+
+def test_what_hides_a_join_beside_another_counts_three_more():
+    rules = JoinRules(60, 5, open_cost=10)
+    under, near = JoinPlace(0, 9, 1, "under"), JoinPlace(0, 9, 30, "near")
+    assert join_at(5, rules, [under]).cost == 1
+    assert join_at(5, rules, [under, near]).cost == 4
+    assert join_at(5, rules, [under, JoinPlace(0, 9, 10, "as in the open")]).cost == 1
+
+
+def test_pieces_are_as_long_as_the_film_takes_with_their_lap():
+    there = [JoinPlace(45, 45, 1.0, "here")]
+    assert split_stripe(95, JoinRules(50, 5, step_mm=99), there).pieces == ((0.0, 50), (45, 95))
+    for place, length in ((45.1, 95.0), (45.0, 95.1)):
+        with pytest.raises(LiveryError, match="pieces stay within 50 mm"):
+            split_stripe(length, JoinRules(50, 5, step_mm=99), [JoinPlace(place, place, 1.0, "")])

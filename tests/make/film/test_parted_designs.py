@@ -1,22 +1,39 @@
 """Words, artwork and fields that are larger than their film takes at once."""
 
+import itertools
+import math
+from dataclasses import replace
+from types import SimpleNamespace
+
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from livery.describe.entries.making import Film
 from livery.findings import Severity
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
+from livery.make.film import parted_designs
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets
 from livery.make.film.letter_runs import SLIVER_MM, columns, runs_cut_between
-from livery.make.film.parted_designs import parted_design, parted_findings, parted_region
+from livery.make.film.parted_designs import (
+    _clear_cuts,
+    _count,
+    _even_cuts,
+    _meet,
+    _room_of,
+    parted_design,
+    parted_findings,
+    parted_region,
+)
 from livery.make.sheets.laying_words import laying_lines
 from livery.pipeline import examine
 from livery.process import Process
@@ -179,3 +196,95 @@ chequers = {{ paint = "red", side = "20 mm" }}
         sheets = film_sheets(parts)
         advice = " ".join(laying_lines(sheets, found.plan, found.description.model))
         assert "as lines and frames" not in advice
+
+
+BOX = Bounds(40.0, 25.0, 240.0, 185.0)
+spots = st.builds(
+    lambda x, y, wide, high: (x, y, x + wide, y + high),
+    st.integers(25, 245), st.integers(15, 190), st.integers(1, 8), st.integers(1, 8),
+)  # fmt: skip
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(spots, max_size=25), st.sampled_from([0.0, 3.0]), st.booleans())
+def test_a_cut_is_moved_to_the_nearest_place_clear_of_rivets(rivets, lap, level):
+    outlines = [rectangle(r - x, t - y, Point(x, y)) for x, y, r, t in rivets]
+    even = _even_cuts(BOX, 4, level=level)
+    assert even == ([40, 90, 140, 190, 240] if level else [25, 65, 105, 145, 185])
+    cuts = _clear_cuts(BOX, even, outlines, lap, level=level)
+    there = shapely.MultiPolygon([shapely.box(*rivet) for rivet in rivets])
+
+    def is_clear(at):
+        strip = (at - 1, 25, at + lap + 1, 185) if level else (40, at - 1, 240, at + lap + 1)
+        return all(one.intersection(shapely.box(*strip)).area == 0.0 for one in there.geoms)
+
+    most = 6 if level else 5  # an eighth of a part, in whole millimetres
+    shifts = sorted(range(-most, most + 1), key=lambda n: (abs(n), n))
+    expected = [next((at + n for n in shifts if is_clear(at + n)), at) for at in even[1:-1]]
+    assert cuts == [even[0], *expected, even[-1]]
+
+
+@pytest.mark.parametrize("level", [False, True])
+def test_a_design_is_cut_in_as_few_parts_as_go_on_its_film_and_none_under_20_mm(level):
+    box = Bounds(0.0, 0.0, 60.0, 30.0) if level else Bounds(0.0, 0.0, 30.0, 60.0)
+    for most, count in ((33.1, 2), (32.9, 3), (23.1, 3), (22.9, math.inf)):
+
+        def room(own, most=most):
+            along, across = (own.width, own.height) if level else (own.height, own.width)
+            return along <= most and across == 30.0
+
+        assert _count(box, room, 3.0, level=level) == count
+
+
+def test_boxes_meet_where_they_share_more_than_an_edge():
+    one = Bounds(0.0, 0.0, 10.0, 10.0)
+    for x, y in itertools.product((-4.0, -3.9, 5.0, 9.9, 10.0), repeat=2):
+        other = Bounds(x, y, x + 4.0, y + 4.0)
+        shared = shapely.box(*one).intersection(shapely.box(*other)).area
+        assert _meet(one, other) is (shared > 0.0)
+
+
+def test_marks_take_seven_millimetres_on_every_side():
+    kit = film(width="162 mm", travel="300 mm")
+    for more, marks in ((0.0, False), (14.0, True)):
+        room = _room_of([kit, film(width="400 mm", travel="400 mm")], marks=marks)
+        assert room(Bounds(0.0, 0.0, 288.0 - more, 150.0 - more)) is True
+        assert room(Bounds(0.0, 0.0, 288.1 - more, 150.0 - more)) is False
+        assert room(Bounds(0.0, 0.0, 288.0 - more, 150.1 - more)) is False
+
+
+@pytest.mark.parametrize(
+    ("wide", "high", "width", "travel", "count"),
+    [
+        (500, 400, "162 mm", "300 mm", 6),  # two across, each in three
+        (60, 60, "35 mm", "35 mm", 9),  # in parts of 20 mm and the lap, no shorter
+        (60, 60, "44 mm", "44 mm", 9),  # halves would fit but for the lap
+        (50, 45, "52 mm", "300 mm", 1),
+    ],
+)
+def test_what_is_too_large_both_ways_is_cut_both_ways(wide, high, width, travel, count):
+    lap = 30 if count == 1 else 3  # with so long a lap no cut makes anything smaller
+    kit = film(width=width, travel=travel, lap=f"{lap} mm")
+    cut = parted_region(rectangle(wide, high), kit, Process.CUT_FILM, [])
+    assert len(cut) == count
+    assert all(kit.has_room_for(*size(part)) for part in cut) is (count > 1)
+
+
+def test_layers_that_share_marks_need_room_for_them():
+    layers = [word(bar(0, 280)), word(bar(0, 280), level=1)]
+    kit = film(width="162 mm", travel="300 mm")
+    assert len(parted_design(layers[:1], [kit], []).runs) == 1
+    assert len(parted_design(layers, [kit, kit], []).runs) == 2
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_a_form_too_large_by_itself_is_cut_in_all_its_layers_and_named_by_the_last(
+    monkeypatch, count
+):
+    layers = [replace(word(bar(0, 400), level=n), name=f"layer {n}") for n in range(count)]
+    kits = [replace(film(width="162 mm", travel="300 mm"), lap_mm=3.0 + n) for n in range(count)]
+    monkeypatch.setattr(parted_designs, "film_of", lambda piece, model: kits[piece.level])
+    plan = SimpleNamespace(panels=[SimpleNamespace(pieces=layers, keep_outs=())])
+    (found,) = parted_findings(plan, None)
+    assert f"layer {count - 1}: 400 x 40 mm" in found.message
+    assert f"each {2 + count} mm under the next" in found.message

@@ -228,3 +228,34 @@ def test_a_part_whose_edge_crosses_itself_once_it_is_on_the_grid_is_nested():
     made = nest([NestPiece("spiked", part, 2)], Media("film", 60, None, 5), NestSettings(2, 1, 0))
     assert len(made.placements) == 2
     assert made.lengths_mm == pytest.approx([30.0], abs=0.01)
+
+
+@pytest.mark.parametrize(("size", "fits"), [((80.01, 90.01), True), ((80.2, 90.01), False)])
+def test_a_piece_as_long_as_the_media_fits_and_a_longer_one_does_not(size, fits):
+    ((body,),) = [turned for turned, _ in bodies_of(
+        [NestPiece("plate", rectangle(*size), turns=(0,))], NestSettings()
+    )]  # fmt: skip
+    usable = [((body,), 1)]
+    if fits:
+        assert packing._fitting(usable, "mat", *body.shape.bounds[2:]) == usable
+    else:
+        with pytest.raises(LiveryError, match=r"plate is 80\.2 x 90\.0 mm"):
+            packing._fitting(usable, "mat", 80.01, 90.01)
+
+
+def test_bodies_drawn_together_are_moved_as_their_shapes(monkeypatch):
+    asked = []
+
+    def moves(shapes, spacing, wide, steps):
+        asked.append(([s.bounds[:2] for s in shapes], spacing, wide, steps))
+        return [(-3.0, 2.0), (-5.0, -1.0)]
+
+    monkeypatch.setattr("livery.make.nest.compaction.compacting_moves", moves)
+    monkeypatch.setattr(packing, "slid_together", lambda laid, spacing, most: laid)
+    ((body,),) = [t for t, _ in bodies_of(
+        [NestPiece("plate", rectangle(30, 20), turns=(0,))], NestSettings()
+    )]  # fmt: skip
+    laid = [(body, 0, 0, (0.0, 5.0)), (body, 1, 0, (380.0, 7.0))]
+    found = packing.drawn_together(laid, 2.0, 50.0, 20)
+    assert [place for *_, place in found] == [(-3.0, 7.0), (375.0, 6.0)]
+    assert asked == [([(0.0, 5.0), (380.0, 7.0)], 2.0, 50.0, 20)]

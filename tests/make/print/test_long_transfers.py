@@ -4,11 +4,16 @@ from dataclasses import replace
 
 import pytest
 
+from livery.geometry.shapes import rectangle
 from livery.make.film.cut_parts import cut_parts
+from livery.make.limits.process_limits import limits_for
+from livery.make.limits.thin_places import SLACK
+from livery.make.print import long_transfers
 from livery.make.print.long_transfers import long_transfer_findings
 from livery.make.print.transfer_pages import transfer_pages
 from livery.make.sheets.laying_words import laying_lines
 from livery.pipeline import examine
+from livery.process import Process
 
 JOB = """
 [job]
@@ -60,3 +65,11 @@ def test_how_runs_that_butt_are_laid_is_said(job):
     (line,) = (words for words in laying_lines(pages, job.plan, model) if "runs" in words)
     assert line.startswith("side: lay the 2 runs of 1 and 2 in turn from the left end")
     assert "The runs of 1 butt where they are cut between two letters" in line
+
+
+@pytest.mark.parametrize(("share", "is_long"), [(0.99, False), (1.0, False), (1.01, True)])
+def test_a_piece_is_long_past_the_limit_and_its_slack(job, share, is_long):
+    limits = limits_for(Process.DECAL, {})
+    own = rectangle(limits.longest * (1.0 + SLACK) * share - 1e-6, 5.0)
+    piece = replace(job.plan.panels[0].pieces[0], outline=own)
+    assert long_transfers._is_long(piece, limits) is is_long

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 import shapely
 
+from livery.describe.entries.making import Transfer
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
@@ -15,7 +17,7 @@ from livery.geometry.shapes import rectangle
 from livery.make.print import page_check, transfer_pages
 from livery.make.print import transfer_numbers as module
 from livery.make.print.page_check import check_page
-from livery.make.print.spot_pages import _white_beneath
+from livery.make.print.spot_pages import _white_beneath, spot_pages
 from livery.make.print.transfer_numbers import _free_place, transfer_numbers
 from livery.make.print.transfer_pages import PrintPage, page_labels
 from livery.write.label_face import label_box, label_width, wrapped
@@ -49,7 +51,14 @@ def test_words_of_more_than_two_lines_are_written_smaller(lines: int, high: floa
     page = page_of(title="word " * {2: 20, 3: 50}[lines])
     said = f"{page.title}: transfers, page 1 of 1; print at 100 %, no fitting"
     assert len(wrapped(said, 2.2, 194.0)) == lines
-    assert {label.height_mm for label in page_labels(page)} == {high}
+    labels = list(page_labels(page))
+    assert {label.height_mm for label in labels} == {high}
+    # The last line stands over the bar, the others over it, all between the margins.
+    assert [label.at.x for label in labels] == [8.0] * len(labels)
+    heights = [label.at.y for label in labels]
+    assert min(heights) == 22.0 - 3.5 and len(set(heights)) == len(labels)
+    assert " ".join(one.text for one in sorted(labels, key=lambda one: -one.at.y)) == said
+    assert max(label_box(label)[2] for label in labels) <= 210.0 - 8.0
 
 
 def test_transfers_are_laid_4_mm_apart_on_a_grid_of_one(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -129,3 +138,38 @@ def test_a_number_is_a_millimetre_off_films_where_there_is_room(
     under = rectangle(60.0, 15.0, Point(5.0, 23.5))
     next(transfer_numbers([("8", FILM), ("9", under)], PAGE))
     assert asked == [1.0, 0.3]
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_half_of_a_patch_lies_over_white_at_the_left_as_it_is_seen(*, mirrored: bool) -> None:
+    page = replace(page_of(), mirrored=mirrored)
+    white, paint = spot_pages([page], Transfer(white=True), {"paint 0": (50.0, 0.0, 0.0)})[0].areas
+    half, whole = bounds(white.outline), bounds(paint.outline)
+    middle = (whole.left + whole.right) / 2.0
+    seen = (middle, whole.right) if mirrored else (whole.left, middle)
+    assert (half.left, half.right) == pytest.approx(seen)
+    assert (half.bottom, half.top) == (whole.bottom, whole.top)
+
+
+def test_numbers_stand_above_the_foot_and_half_into_the_margins() -> None:
+    assert page_of().numbered_room == Bounds(4.0, 22.0, 206.0, 297.0)
+
+
+def test_patches_stand_in_rows_from_the_corner_and_mirrored_from_the_other() -> None:
+    page = page_of(paints=20)
+    boxes = [bounds(patch) for _, patch in page.patches]
+    shapes = [shapely.box(*box) for box in boxes]
+    assert (boxes[0].left, boxes[0].bottom) == (8.0, 8.0)
+    assert all(a.disjoint(b) for i, a in enumerate(shapes) for b in shapes[:i])
+    assert all(shapely.box(8.0, 8.0, 98.0, 17.0).covers(shape) for shape in shapes)
+    assert [box.left for box in boxes] == [box.left for box in boxes[:10]] * 2
+    mirrored = [bounds(patch) for _, patch in replace(page, mirrored=True).patches]
+    for one, other in zip(boxes, mirrored, strict=True):
+        expected = (210.0 - one.right, one.bottom, 210.0 - one.left, one.top)
+        assert other == pytest.approx(expected)
+
+
+def test_the_bar_begins_110_mm_from_the_right_or_mirrored_at_the_left() -> None:
+    page = page_of()
+    assert page.bar == Point(100.0, 9.0)
+    assert replace(page, mirrored=True).bar == Point(10.0, 9.0)

@@ -2,11 +2,11 @@ import pytest
 import shapely
 
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
-from livery.make.print.transfer_numbers import transfer_numbers
-from livery.write.label_face import label_box
+from livery.make.print.transfer_numbers import _free_place, transfer_numbers, with_number_under
+from livery.write.label_face import label_box, label_width
 
 PAGE = Bounds(0.0, 0.0, 100.0, 80.0)
 OWN = rectangle(30.0, 10.0, Point(20.0, 40.0))
@@ -46,3 +46,35 @@ def test_a_film_with_no_free_place_beside_it_has_its_number_under_it():
     )
     label, _ = placed(around)
     assert label.at.x == 35.0
+
+
+def test_a_number_wider_than_its_film_stands_upward_at_the_left_of_it():
+    wide = label_width("12-14", 1.85)
+    for film, angle in ((wide - 0.1, 90.0), (wide + 0.1, 0.0)):
+        own = rectangle(film, 30.0, Point(50.0, 40.0))
+        label, _ = placed(own=own)
+        assert label.angle == angle
+        x, y = (50.0 - 0.6, 40.0) if angle else (50.0 + film / 2.0, 40.0 - 1.85 - 0.4)
+        assert label.at == pytest.approx((x, y))
+
+
+def test_the_room_for_a_number_is_where_it_stands():
+    (label,) = transfer_numbers([("12-14", OWN)], PAGE)
+    number = with_number_under("12-14", OWN)
+    own = Outline(number.contours[len(OWN.contours) :])
+    wide = label_width("12-14", label.height_mm)
+    left, foot = label.at.x - wide / 2.0, label.at.y
+    assert bounds(own) == pytest.approx((left, foot, left + wide, foot + label.height_mm))
+
+
+@pytest.mark.parametrize("side", range(4))
+def test_a_free_place_lies_on_the_page(side):
+    own, far = bounds(OWN), shapely.box(0, 0, 1, 1)
+    room = [own.left - 1.0, own.bottom - 1.0, own.right + 1.0, own.top + 1.0]
+    assert _free_place("8", to_shapely(OWN), far, Bounds(*room), 0.3) is None
+    room[side] += 3.0 if side > 1 else -3.0
+    label = _free_place("8", to_shapely(OWN), far, Bounds(*room), 0.3)
+    assert label is not None
+    page = shapely.box(*room)
+    assert page.buffer(0.01).covers(shapely.Point(label.at))
+    assert page.buffer(0.5).covers(shapely.box(*label_box(label)))

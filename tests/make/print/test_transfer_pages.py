@@ -23,10 +23,16 @@ from livery.layout.piece import Piece, PieceKind
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
 from livery.make.limits.printable import longest_printed, printable_room
+from livery.make.nest.packing import room_on
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import spot_pages
 from livery.make.print.transfer_pages import page_drawing, page_labels, transfer_pages
-from livery.make.print.transfers import film_edge, printed_transfers
+from livery.make.print.transfers import (
+    _has_room,
+    _side_by_side,
+    film_edge,
+    printed_transfers,
+)
 from livery.process import Process
 from livery.prove.png_file import png_faults
 from livery.units import read_length
@@ -430,3 +436,21 @@ def test_a_page_leaves_the_room_above_its_foot_and_within_its_margins(job):
     assert (room.width_mm, room.length_mm, room.margin_mm) == (210.0, 297.0 - 22.0, 8.0)
     # Two margins, the edge of the film at both ends, and what a slanting strip takes more.
     assert longest_printed(model) == pytest.approx(275.0 - 16.0 - 4.0 - 0.5)
+
+
+def test_a_strip_beside_two_of_the_first_strand_alike_goes_with_the_first():
+    first = [piece("green", rectangle(50, 3, Point(x, 0)), 0) for x in (0, 50)]
+    second = piece("cream", rectangle(60, 3, Point(20, 3.5)), 1)
+    assert _side_by_side([*first, second]) == [[0, 2]]
+    assert _side_by_side([second, *first]) == [[0, 1, 2]]
+
+
+@pytest.mark.parametrize(("left_of_room", "has_room"), [(0.1, True), (-0.1, False)])
+@pytest.mark.parametrize("is_long", [False, True])
+def test_a_run_has_room_for_the_film_on_both_sides_of_it(wagon, left_of_room, has_room, is_long):
+    model = wagon.description.model
+    wide, long = sorted(room_on(printable_room(model)))
+    sides = (long - 6.0, wide - 6.0) if is_long else (wide - 6.0, long - 6.0)
+    sides = (sides[0] - left_of_room, sides[1] - left_of_room)
+    box = bounds(rectangle(*sides))
+    assert _has_room(box, 3.0, model) is has_room
