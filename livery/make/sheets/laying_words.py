@@ -91,19 +91,40 @@ TO_TEMPLATE = (
 )
 
 
+UNMARKED = (
+    "These parts of bands have no marks, as no strand lies near or their film has no room for marks: "
+    "lay them along the lines of the setting-out sheet."
+)
+
+
 def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
-    """Return how parts with marks are laid, each way with its parts, panel by panel."""
-    groups: dict[str, dict[str, list[str]]] = {IN_TURN: {}, TO_TEMPLATE: {}}
-    for panel, own in _over_shared_marks(_parts(sheets)):
+    """Return how parts of bands and those with marks are laid, each way with its parts by panel."""
+    groups: dict[str, dict[str, list[str]]] = {IN_TURN: {}, TO_TEMPLATE: {}, UNMARKED: {}}
+    parts = _parts(sheets)
+    for panel, own in _over_shared_marks(parts):
         layers = {(part.piece.key, part.piece.level) for part in own}
         how = IN_TURN if len(own) == len(layers) else TO_TEMPLATE
         groups[how].setdefault(panel, []).append(_numbers(own))
+    for panel, own in _unmarked(parts):
+        groups[UNMARKED].setdefault(panel, []).append(_numbers(own))
     return tuple(
         line
         for how, panels in groups.items()
         if panels
         for line in (how, *(f"{panel}: {'; '.join(own)}." for panel, own in panels.items()))
     )
+
+
+def _unmarked(parts: Sequence[CutPart]) -> Iterator[tuple[str, list[CutPart]]]:
+    """Yield the cut parts of each band of several strands that have no marks, and their panel."""
+    bands: dict[tuple[str, str], list[CutPart]] = {}
+    for part in parts:
+        if part.piece.kind is PieceKind.LINING and part.film.has_marks and not part.is_printed:
+            bands.setdefault((part.piece.panel, part.piece.key), []).append(part)
+    for (panel, _), band in bands.items():
+        bare = [part for part in band if not part.register]
+        if bare and len({part.piece.level for part in band}) > 1:
+            yield panel, bare
 
 
 def _over_shared_marks(parts: Sequence[CutPart]) -> Iterator[tuple[str, list[CutPart]]]:

@@ -17,6 +17,7 @@ from livery.make.sheets.guide_strips import _lap_mark
 from livery.make.sheets.laying_words import (
     IN_TURN,
     TO_TEMPLATE,
+    UNMARKED,
     _butts,
     _over_shared_marks,
     _wet_or_dry,
@@ -43,7 +44,7 @@ def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> Simp
         mirrored=False,
     )
     own = {"number": 1, "name": "part", "run": 0, "shares": 0, "past_edges_mm": 0.0}
-    own |= {"is_printed": False, **more}
+    own |= {"is_printed": False, "film": SimpleNamespace(has_marks=True), **more}
     return SimpleNamespace(piece=piece, outline=rectangle(wide, high, Point(left, 0.0)), **own)
 
 
@@ -69,6 +70,20 @@ def test_lines_in_several_parts_are_laid_to_the_template_and_layers_in_turn() ->
     lines = register_lines([sheet])  # type: ignore[list-item]
     assert lines == (IN_TURN, "side: 4 and 5.", TO_TEMPLATE, "side: 1 to 3.")
     assert register_lines([]) == ()
+
+
+def test_a_part_of_a_band_without_marks_is_named_and_a_single_line_is_not() -> None:
+    kinds = [("a", 0, ("m",)), ("a", 1, ("m",)), ("a", 1, ()), ("b", 0, ()), ("b", 0, ())]
+    parts = [
+        part_of(90.0, 1.0, number=n, register=marks) for n, (_, _, marks) in enumerate(kinds, 1)
+    ]
+    for part, (key, level, _) in zip(parts, kinds, strict=True):
+        part.piece.key, part.piece.level = key, level
+    sheet = SimpleNamespace(parts=[SimpleNamespace(part=p, is_spare=False) for p in parts])
+    assert register_lines([sheet])[-2:] == (UNMARKED, "side: 3.")  # type: ignore[list-item]
+    for part in parts:
+        part.film.has_marks = False
+    assert UNMARKED not in register_lines([sheet])  # type: ignore[list-item]
 
 
 @pytest.mark.parametrize(("least", "way"), [(59.0, "dry"), (61.0, "wet")])
