@@ -89,28 +89,35 @@ def _turned_run(run: Contour, over: Transform, *, half: bool) -> Contour:
 def _shifts(plan: PanelPlan, over: Transform) -> dict[str, Point]:
     """Return how far each entry that keeps its form moves so that its middle is turned.
 
-    Words do, and ornaments that are not to be mirrored.
+    Words do, by the middle of their letters without shade, and ornaments that are not mirrored.
     """
     kept = {
         f"panel.{plan.name}.ornament.{i}"
         for i, ornament in enumerate(plan.entry.ornament)
         if not ornament.mirrored
     }
-    words: dict[str, list[Outline]] = {}
+    whole: dict[str, list[Outline]] = {}
+    letters: dict[str, list[Outline]] = {}
     for piece in plan.pieces:
         if piece.kind in _READ or piece.key in kept:
-            words.setdefault(piece.key, []).append(piece.outline)
-    boxes = {key: bounds(Outline(tuple(c for o in own for c in o))) for key, own in words.items()}
+            whole.setdefault(piece.key, []).append(piece.outline)
+            if piece.kind is not PieceKind.SHADE:
+                letters.setdefault(piece.key, []).append(piece.outline)
+    boxes = {key: _box(own) for key, own in whole.items()}
     shifts: dict[str, Point] = {}
     for figure in _figures(boxes):
-        low, high = zip(*((boxes[key][:2], boxes[key][2:]) for key in figure), strict=True)
-        left, bottom = map(min, zip(*low, strict=True))
-        right, top = map(max, zip(*high, strict=True))
-        shifts |= dict.fromkeys(figure, _shift(Bounds(left, bottom, right, top), over))
+        # By the letters alone: their shade falls to one side, the same on both hands.
+        own = [o for key in figure for o in letters.get(key, whole[key])]
+        shifts |= dict.fromkeys(figure, _shift(_box(own), over))
     for key, shift in _divided(plan, over):
         if key in shifts:
             shifts[key] = Point(shift.x, shifts[key].y)
     return shifts
+
+
+def _box(outlines: Sequence[Outline]) -> Bounds:
+    """Return the box round several outlines."""
+    return bounds(Outline(tuple(contour for outline in outlines for contour in outline)))
 
 
 def _shift(box: Bounds, over: Transform) -> Point:
@@ -126,8 +133,7 @@ def _divided(plan: PanelPlan, over: Transform) -> Iterator[tuple[str, Point]]:
         if lettering.divided is not None:
             own = [k.outline for k in plan.keep_outs if k.name == lettering.divided.by]
             if own:
-                between = bounds(Outline(tuple(c for outline in own for c in outline)))
-                yield f"panel.{plan.name}.lettering.{i}", _shift(between, over)
+                yield f"panel.{plan.name}.lettering.{i}", _shift(_box(own), over)
 
 
 def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:

@@ -48,7 +48,7 @@ def _shape_differs(outlines: Iterable[Outline], about: float) -> float:
 def _middles(pieces: Iterable[Piece]) -> Iterator[Point]:
     words: dict[str, list[Outline]] = {}
     for piece in pieces:
-        if piece.kind in WORDS:
+        if piece.kind is PieceKind.LETTERING:  # a shade falls to one side on purpose
             words.setdefault(piece.key, []).append(piece.outline)
     for outlines in words.values():
         yield bounds(Outline(tuple(c for o in outlines for c in o))).centre

@@ -91,10 +91,14 @@ def _heading_slips(text: str) -> Iterator[Slip]:
     joined = ".".join(re.sub(r"\s+", "-", n.strip()) for n in names)
     is_kind_and_name = bool(spaced) and len(names) == 1 and " " in names[0].strip()
     dotted = re.sub(r"\s+", ".", names[0].strip(), count=1) if is_kind_and_name else joined
+    if len(names) > 2:  # an entry by the name that its user called it
+        dotted = ".".join(f'"{n.strip()}"' if " " in n.strip() else n.strip() for n in names)
+    else:
+        dotted = re.sub(" +", "-", dotted)
     yield (
         bool(spaced) and any(" " in n.strip() for n in names),
         "there is a space in the name of this table",
-        f"Write {spaced[1] if spaced else ''}{re.sub(' +', '-', dotted)}{spaced[3] if spaced else ''}.",
+        f"Write {spaced[1] if spaced else ''}{dotted}{spaced[3] if spaced else ''}.",
     )
     wrong = re.fullmatch(r"[({<]+([\w.-]+)[)}>]+", text)
     yield (

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from livery.describe.entries.paint import PaintPack
 from livery.describe.systems import GROUNDS
@@ -92,9 +93,7 @@ more paper is bought."""
 def unplanned_shopping(making: Making) -> tuple[Quantity, ...]:
     """Return what is to buy for a job without a start, and what is not counted without a plan."""
     counted = quantities(making)
-    sprayed = {row.item for row in counted if row.kind == "paint"}
-    by_hand = (*_brushed(making, sprayed), *_leaf_goods(making))
-    rows = (*counted, *by_hand, *_goods(None, making))
+    rows = (*_with_hand_work(counted, making), *_leaf_goods(making), *_goods(None, making))
     unknown = tuple(_known_from_plan(making))
     if unknown:
         how = (
@@ -137,9 +136,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
     sprayed = {r.item for r in mixed if r.kind == "paint"}
     drawn = [r for r in quantities(making) if not (r.kind == "paint" and r.item in sprayed)]
     rows = (
-        *mixed,
-        *_brushed(making, sprayed),
-        *drawn,
+        *_with_hand_work((*mixed, *drawn), making),
         *_leaf_goods(making),
         *_size_cleaner(works, making),
         *_goods(works, making),
@@ -223,22 +220,33 @@ def _in_packs(item: str, need_ml: float, packs: tuple[PaintPack, ...]) -> tuple[
     return " and ".join(f"{n} x {p.name}" for p, n in bought.packs), bought.price
 
 
-def _brushed(making: Making, sprayed: set[str]) -> Iterator[Quantity]:
-    """Yield the paint of pen lines, stencils and lines by tape that no session mixes."""
+def _with_hand_work(rows: Sequence[Quantity], making: Making) -> Iterator[Quantity]:
+    """Yield rows of paint with what goes on by hand: pen lines, stencils and lines by tape.
+
+    A paint that is sprayed too has that in its row; the others have rows of their own, last.
+    """
     found: dict[str, float] = {}
     by_hand = (Process.BOW_PEN, Process.STENCIL, Process.TAPE)
     for panel in making.plan.panels:
         for piece in panel.pieces:
-            if piece.process in by_hand and piece.paint not in sprayed:
+            if piece.process in by_hand:
                 found[piece.paint] = found.get(piece.paint, 0.0) + area(piece.outline)
+    for row in rows:
+        mm2 = found.pop(row.item, 0.0) if row.kind == "paint" else 0.0
+        yield row if not mm2 else _with_more(row, mm2, making)
     for paint, mm2 in found.items():
-        need = max(PEN_LEAST_ML, mm2 * PEN_FILM_MM / 1000.0 * 2.0)
-        buy, price = _in_packs(paint, need, making.model.paint[paint].packs)
-        how = (
-            f"{mm2 / 100:.1f} cm² by hand, {PEN_FILM_MM * 1000:g} µm wet, half of it lost; "
-            f"never less than {PEN_LEAST_ML:g} ml (common practice)",
-        )
-        yield Quantity("paint", paint, need, "ml", buy, price=price, how=how)
+        yield _with_more(Quantity("paint", paint, 0.0, "ml", "", price=None, how=()), mm2, making)
+
+
+def _with_more(row: Quantity, mm2: float, making: Making) -> Quantity:
+    """Return a row of paint with what is put on by hand, half of it lost."""
+    need = row.need + max(PEN_LEAST_ML, mm2 * PEN_FILM_MM / 1000.0 * 2.0)
+    buy, price = _in_packs(row.item, need, making.model.paint[row.item].packs)
+    how = (
+        f"{mm2 / 100:.1f} cm² by hand, {PEN_FILM_MM * 1000:g} µm wet, half of it lost; "
+        f"never less than {PEN_LEAST_ML:g} ml (common practice)"
+    )
+    return replace(row, need=need, buy=buy, price=price, how=(*row.how, how))
 
 
 def _leaf_goods(making: Making) -> Iterator[Quantity]:

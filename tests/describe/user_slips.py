@@ -252,6 +252,10 @@ SLIPS: dict[str, tuple[str, str]] = {
     'feet mark': ('cap_height = "6 in"', 'cap_height = "1\' 6""'),
     'ditto quotes': ('cap_height = "6 in"', 'cap_height = 6"'),
     'no-dot header': ('[paint.green]', '[paint green]'),
+    "space in the name of a changed entry": (
+        "[paint.green]",
+        '[panel.side.keep_out.coal hole]\nkind = "fitting"\n[paint.green]',
+    ),
     'spaces in header name': ('[paint.green]', '[paint.dark green]'),
     'slash in name': ('[panel.side]\n', '[panel."side/left"]\n'),
     "no comma between numbers": ("lab = [88, 1, 14]", "lab = [88 1 14]"),

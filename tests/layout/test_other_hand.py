@@ -13,10 +13,10 @@ from livery.describe.load import Description, load_description
 from livery.describe.references import check_references
 from livery.findings import Severity
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.layout.compose import lay_out
 from livery.layout.piece import PieceKind
-from livery.layout.plan import Obstacle
+from livery.layout.plan import Obstacle, PanelPlan
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.film.cut_parts import cut_parts
 from livery.pipeline import examine
@@ -224,3 +224,29 @@ def test_no_two_hands_have_one_title(tmp_path: Path, own: str, titles: tuple[str
     text = JOB.replace('title = "Right"\n', "").replace("[panel.left]", f"[panel.left]\n{own}")
     plan = lay_out(described(tmp_path, text))
     assert tuple(panel.title for panel in plan.panels) == titles
+
+
+@pytest.mark.parametrize("kind", ["block", "drop"])
+@pytest.mark.parametrize("direction", ["lower right", "lower left", "upper right"])
+def test_shaded_words_keep_the_place_of_their_letters_on_the_other_hand(
+    tmp_path: Path, kind: str, direction: str
+) -> None:
+    """Their shade falls to the same side on both hands, and moves nothing."""
+    shade = (
+        f', shade = {{ paint = "green", direction = "{direction}", depth = "60 mm", '
+        f'kind = "{kind}" }}, highlight = {{ paint = "green", width = "12 mm" }} }}]'
+    )
+    text = JOB.replace('align = "left" }]', 'align = "left"' + shade)
+    left, right = lay_out(described(tmp_path, text)).panels
+
+    def letters(panel: PanelPlan) -> Bounds:
+        own = [p for p in panel.pieces if p.kind is PieceKind.LETTERING and p.paint == "cream"]
+        return bounds(own[0].outline)
+
+    assert letters(right).left == pytest.approx(402 - letters(left).right)
+    assert letters(right).bottom == pytest.approx(letters(left).bottom)
+    one, other = (
+        bounds(next(p.outline for p in panel.pieces if p.kind is PieceKind.SHADE))
+        for panel in (left, right)
+    )
+    assert other.left - letters(right).left == pytest.approx(one.left - letters(left).left)

@@ -39,7 +39,7 @@ def _fault(piece: Piece, kind: str) -> Finding:
     else:
         message = f"{paint} is no leaf, and {entry} lays it as leaf"
         remedy = (
-            f'Write beside the paint how it is put on, such as process = "bow pen"; or '
-            f'kind = "leaf" in [paint.{paint}].'
+            f'If it is leaf, write kind = "leaf" in [paint.{paint}]; if not, write beside the paint '
+            'how it is put on, such as process = "bow pen".'
         )
     return Finding("leaf-process", message, remedy, key=piece.key, exit_status=2)

@@ -26,6 +26,7 @@ from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 from livery.prove.rounded_figures import rounded_up, three_figures
 from livery.works.order_pages import _three_figures
+from livery.works.shopping import unplanned_shopping
 
 
 def test_mix_parts_and_pots():
@@ -190,3 +191,40 @@ def test_a_need_on_the_shopping_list_has_three_figures_and_is_enough(
     need: float, figure: str
 ) -> None:
     assert _three_figures(need) == three_figures(need) == figure
+
+
+@pytest.mark.parametrize(
+    ("pen", "need", "lines"), [("cream", (50.0, 10.0), 0), ("green", (60.0,), 1)]
+)
+def test_what_is_put_on_by_hand_is_counted_beside_what_is_sprayed(tmp_path, pen, need, lines):
+    """A line of 10 cm2 needs 0.06 ml; a pen's pot is 10 ml at least."""
+    job = tmp_path / "job.toml"
+    job.write_text(
+        f"""
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [90, 0, 10]
+[spraying]
+loss = "50 %"
+coats = 1
+[panel.side]
+outline = {{ rectangle = ["1 m", "0.5 m"] }}
+[[panel.side.field]]
+paint = "green"
+[[panel.side.lining]]
+paint = "{pen}"
+width = "1 mm"
+level = "100 mm"
+process = "bow pen"
+"""
+    )
+    examined = examine(job)
+    model = examined.description.model
+    making = plan_making(examined.plan, model, screen_colours(model.paint))
+    rows = [q for q in unplanned_shopping(making) if q.kind == "paint"]
+    assert [row.need for row in rows] == pytest.approx(need)
+    assert sum("10.0 cm² by hand, 30 µm wet" in line for line in rows[0].how) == lines
