@@ -103,7 +103,7 @@ def cells_of(shape: BaseGeometry, cell_mm: float) -> CellShape:
     column, firsts, lasts = (each[lasts > firsts] for each in (column, firsts, lasts))
     # Each column's rows numbered on from those of the column before, with one between them.
     own = column * (rows + 1)
-    order = np.lexsort((own + lasts, own + firsts))
+    order = np.argsort(own + firsts, kind="stable")
     own, firsts, lasts = own[order], (own + firsts)[order], (own + lasts)[order]
     reached = np.maximum.accumulate(lasts)
     starts = np.flatnonzero(np.append(True, firsts[1:] > reached[:-1]))

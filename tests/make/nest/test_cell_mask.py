@@ -101,6 +101,7 @@ def test_cells_are_those_a_shape_touches(plate: shapely.Geometry, cell: float) -
 
 def test_a_side_on_the_grid_is_in_the_column_on_both_sides_of_it_and_in_no_row_beyond() -> None:
     ell = shapely.Polygon([(0, 0), (3, 0), (3, 1), (1, 1), (1, 3), (0, 3)])
+    assert (cells_of(ell, 1.0).columns, cells_of(ell, 1.0).rows) == (3, 3)
     assert cells_of(ell, 1.0).runs == ((0, 0, 3), (1, 0, 3), (2, 0, 1))
     nudged = shapely.transform(ell, lambda corners: corners + 1e-12 * (corners == 1))
     assert cells_of(nudged, 1.0) == cells_of(ell, 1.0)

@@ -7,11 +7,11 @@ from shapely import affinity
 
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle
-from livery.make.nest import compaction
+from livery.make.nest import compaction, shape_pairs
 from livery.make.nest.compaction import compacting_moves
 from livery.make.nest.edged_shape import EdgedShape
 from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
-from livery.make.nest.shape_pairs import ShapePairs
+from livery.make.nest.shape_pairs import ApartRows, ShapePairs
 
 
 def moved(shapes, spacing, wide, steps):
@@ -207,3 +207,54 @@ def test_pairs_looked_at_together_are_kept_apart_as_each_alone():
         assert together.toward[together.pair == n].tolist() == alone.toward.tolist()
         assert together.least[together.pair == n].tolist() == alone.least.tolist()
     assert set(together.pair.tolist()) == {0, 2}  # the second pair is out of reach
+
+
+def test_edges_that_are_passed_over_first_count_for_nothing(monkeypatch):
+    kinds = list(crowded_shapes())[:6]
+    own = [affinity.translate(s, -s.bounds[0], -s.bounds[1]) for s in kinds]
+    pairs = ShapePairs([EdgedShape(s, 0.005) for s in own], 2.0)
+    one, other, x, y = (
+        grid.ravel()
+        for grid in np.meshgrid(range(6), range(6), range(-40, 41, 16), range(-40, 41, 16))
+    )
+    between = np.stack([x, y], axis=1).astype(float)
+    found = pairs.apart(one, other, between, 10.0)
+    monkeypatch.setattr(pairs, "_facing", lambda edges, box: edges)
+    every = pairs.apart(one, other, between, 10.0)
+    assert len(found.pair) > 100
+    assert all(a.tolist() == b.tolist() for a, b in zip(found, every, strict=True))
+
+
+def test_edges_a_little_outside_all_of_a_shape_keep_it_apart():
+    shapes = [EdgedShape(shapely.box(0, 0, size, size), 0.005) for size in (10, 4)]
+    between = np.array([[10.0 - 4.0 - 0.25, 3.0]])
+    found = ShapePairs(shapes, 2.0).apart(np.array([0]), np.array([1]), between, 6.0)
+    to_the_right = found.least[found.toward[:, 0] > 0.99]
+    assert to_the_right.max() == pytest.approx(2.25, abs=0.02)
+
+
+def test_of_each_pair_and_direction_the_row_that_asks_for_most_is_kept_round_from_the_right():
+    turns = np.arange(8) * math.pi / 4.0
+    ways = np.round(np.stack([np.cos(turns), np.sin(turns)], axis=1), 9)
+    toward = np.concatenate([ways[::-1], ways] * 2)
+    pair = np.repeat([0, 1], 16)
+    least = np.concatenate([np.full(8, n) for n in (1.0, 2.0, 4.0, 3.0)])
+    kept = shape_pairs._nearest_each_way(ApartRows(pair, toward, least))
+    assert kept.pair.tolist() == [0] * 8 + [1] * 8
+    assert kept.toward.tolist() == [*ways.tolist(), *ways.tolist()]
+    assert kept.least.tolist() == [2.0] * 8 + [4.0] * 8
+
+
+@pytest.mark.parametrize("missing", [0.0, 0.8])
+def test_shapes_are_apart_where_every_two_measure_the_spacing(missing):
+    own = [affinity.translate(s, -s.bounds[0], -s.bounds[1]) for s in odd_shapes()][:3]
+    one = compaction._strip(own, 0.005, 2.0, 92.0)
+    assert one._spacing == 2.0 + compaction.GUARD_MM  # rounding takes nothing of it
+    outlines = [EdgedShape(s, 0.005).shape for s in own]
+    chance, answers = np.random.default_rng(0), []
+    for places in chance.uniform(-20.0, 40.0, (80, 3, 2)):
+        there = [affinity.translate(s, *at) for s, at in zip(outlines, places, strict=True)]
+        least = min(a.distance(b) for i, a in enumerate(there) for b in there[:i])
+        answers.append(least >= 2.0 - missing)
+        assert one._are_apart(places, missing) == answers[-1]
+    assert 10 < sum(answers) < 70

@@ -92,3 +92,12 @@ def test_a_spoiled_file_is_told(tmp_path, text):
     path.write_text(text)
     with pytest.raises(LiveryError, match=r"nests\.json is not a file of stored nests"):
         stored_nest(path, "k", MEDIA)
+
+
+def test_a_spoiled_line_is_shown(tmp_path):
+    path = tmp_path / "nests.json"
+    path.write_text('{"form": 1, "nests": {\n spoiled\n}}')
+    with pytest.raises(LiveryError) as refused:
+        stored_nest(path, "k", MEDIA)
+    place = refused.value.findings[0].place
+    assert (place.line, place.text) == (2, " spoiled")
