@@ -105,3 +105,8 @@ def test_a_side_on_the_grid_is_in_the_column_on_both_sides_of_it_and_in_no_row_b
     assert cells_of(ell, 1.0).runs == ((0, 0, 3), (1, 0, 3), (2, 0, 1))
     nudged = shapely.transform(ell, lambda corners: corners + 1e-12 * (corners == 1))
     assert cells_of(nudged, 1.0) == cells_of(ell, 1.0)
+
+
+def test_columns_alike_side_by_side_are_one_block() -> None:
+    shape = CellShape(5, 4, tuple((column, 1, 2) for column in (0, 1, 2, 4)))
+    assert shape.blocks == ((0, 3, 1, 2), (4, 1, 1, 2))

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from livery.make.nest.cell_mask import cells_of
+from livery.make.nest.cell_mask import CellShape, cells_of
 from livery.make.nest.nest_fill import Filler, GridSpot, _Filling, kinds_of
 
 CELL = 1.0
@@ -113,7 +113,7 @@ RANKS: tuple[Callable[[int], float], ...] = (
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(
     st.lists(st.sampled_from(range(len(BODIES))), min_size=4, max_size=10),
     st.sampled_from([11.2, 14.0, 17.5]),
@@ -125,10 +125,22 @@ def test_the_search_begins_with_the_best_of_five_orders(
     filler = Filler(BODIES, width, length, 1.0, CELL)
     ranked = [sorted(order, key=lambda b, r=rank: (-r(b), b)) for rank in RANKS]
     best = min(filler.measure(filler.fill(own))[:2] for own in ranked)
-    found = filler.search(order, 1)
+    found = filler.search(order, 12)
     assert filler.measure(found)[:2] <= best
     assert sorted(spot.body for spot in found) == sorted(order)
     assert filler.search(order, 0) == filler.fill(ranked[0])  # with no tries, the largest first
+
+
+def test_exchanging_bodies_makes_a_filling_shorter() -> None:
+    order = [0, 1, 2, 3] * 3
+    filler = Filler(BODIES, 14.0, None, 1.0, CELL)
+    ends = [filler.measure(filler.search(order, tries))[1] for tries in (1, 60)]
+    assert ends[1] < ends[0]
+
+
+def test_bodies_are_first_ranked_by_five_sizes() -> None:
+    ranks = [rank(CellShape(5, 3, ()), 7.0) for rank in Filler._keys()]
+    assert ranks == [7.0, 5, 15, 8, 3]
 
 
 def test_bodies_of_one_shape_are_one_kind() -> None:

@@ -445,12 +445,11 @@ def test_a_strip_beside_two_of_the_first_strand_alike_goes_with_the_first():
     assert _side_by_side([second, *first]) == [[0, 1, 2]]
 
 
-@pytest.mark.parametrize(("left_of_room", "has_room"), [(0.1, True), (-0.1, False)])
-@pytest.mark.parametrize("is_long", [False, True])
-def test_a_run_has_room_for_the_film_on_both_sides_of_it(wagon, left_of_room, has_room, is_long):
+@pytest.mark.parametrize(("over", "has_room"), [(-0.1, True), (0.1, False)])
+@pytest.mark.parametrize("side", [0, 1])
+def test_a_run_has_room_for_the_film_on_both_sides_of_it(wagon, over, has_room, side):
     model = wagon.description.model
-    wide, long = sorted(room_on(printable_room(model)))
-    sides = (long - 6.0, wide - 6.0) if is_long else (wide - 6.0, long - 6.0)
-    sides = (sides[0] - left_of_room, sides[1] - left_of_room)
-    box = bounds(rectangle(*sides))
-    assert _has_room(box, 3.0, model) is has_room
+    sides = [one - 6.1 for one in sorted(room_on(printable_room(model)))]
+    sides[side] += 0.1 + over
+    for box in (rectangle(*sides), rectangle(*sides[::-1])):
+        assert _has_room(bounds(box), 3.0, model) is has_room
