@@ -103,10 +103,18 @@ def test_a_side_on_the_grid_is_in_the_column_on_both_sides_of_it_and_in_no_row_b
     ell = shapely.Polygon([(0, 0), (3, 0), (3, 1), (1, 1), (1, 3), (0, 3)])
     assert (cells_of(ell, 1.0).columns, cells_of(ell, 1.0).rows) == (3, 3)
     assert cells_of(ell, 1.0).runs == ((0, 0, 3), (1, 0, 3), (2, 0, 1))
-    nudged = shapely.transform(ell, lambda corners: corners + 1e-12 * (corners == 1))
-    assert cells_of(nudged, 1.0) == cells_of(ell, 1.0)
+    hook = shapely.Polygon([(0, 0), (1, 0), (1, 2), (3, 2), (3, 3), (0, 3)])
+    assert cells_of(hook, 1.0).runs == ((0, 0, 3), (1, 0, 3), (2, 2, 1))
+    for by in (1e-12, -1e-12):
+        nudged = shapely.transform(ell, lambda corners, by=by: corners + by * (corners == 1))
+        assert cells_of(nudged, 1.0) == cells_of(ell, 1.0)
 
 
 def test_columns_alike_side_by_side_are_one_block() -> None:
     shape = CellShape(5, 4, tuple((column, 1, 2) for column in (0, 1, 2, 4)))
     assert shape.blocks == ((0, 3, 1, 2), (4, 1, 1, 2))
+
+
+def test_the_column_that_a_point_at_the_top_touches_is_filled_there() -> None:
+    spike = shapely.Polygon([(0, 0), (3, 0), (3, 1), (0.4, 1), (1, 3)])
+    assert (1, 2, 1) in cells_of(spike, 1.0).runs
