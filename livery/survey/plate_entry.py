@@ -133,9 +133,10 @@ def _read_line(own: str, plate: str, line: ReadLine, size: _Size, written: _Writ
         "alphabet": alphabet,
         "cap_height": cap.strip('"'),
     }
-    spread = f"spread = [{size(left)}, {size(right)}]\n" if len(boxes) > 1 else ""
-    at = f"at = [{size((left + right) / 2.0)}, {size(line.baseline)}]\n"
-    written.words.append(_words(plate, rows_of_words) + at + 'align = "centre"\n' + spread)
+    place = f'at = [{size((left + right) / 2.0)}, {size(line.baseline)}]\nalign = "centre"\n'
+    if len(boxes) > 1:
+        place = f'at = ["centre", {size(line.baseline)}]\nspread = [{size(left)}, {size(right)}]\n'
+    written.words.append(_words(plate, rows_of_words) + place)
     written.said.append(_said(line, text, letters, size))
 
 

@@ -435,7 +435,7 @@ FILMED = (
 @pytest.mark.parametrize(
     ("entry", "code", "stands", "words"),
     [
-        ('[film.f]\nwidth = "40 mm"\n', "film-too-small", "film.f", "word MARRAM of side is"),
+        ('[film.f]\nwidth = "25 mm"\n', "film-too-small", "film.f", "corner 1 of side is"),
         (
             '[spraying]\nstart = "2026-05-01 9:00"\nhours = "9:00 to 9:10"\n',
             "calendar-hours",

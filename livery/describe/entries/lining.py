@@ -162,7 +162,8 @@ class Lining(Entry):
     corner, and must stay on the metal.
     """
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
-    """The same for single corners, by their names."""
+    """The same for single corners, by their names; a name means every corner in that quarter of the
+    line."""
     start: Where | None = None
     """Where it starts, if it does not run the whole length."""
     end: Where | None = None
