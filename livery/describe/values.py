@@ -234,6 +234,8 @@ def to_corner(value: Any) -> WrittenCorner:
         ((style, size),) = value.items()
         if style in styles:
             return WrittenCorner(CornerStyle(style), to_positive_length(size))
+    if isinstance(value, dict) and any(re.search("top|bottom|left|right", key) for key in value):
+        remedy = 'Single corners are in corners = { top_left = "4 in", top_right = "4 in" }.'
     raise wrong("corner", "this is not a kind of corner", remedy)
 
 

@@ -252,6 +252,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     'feet mark': ('cap_height = "6 in"', 'cap_height = "1\' 6""'),
     'ditto quotes': ('cap_height = "6 in"', 'cap_height = 6"'),
     'no-dot header': ('[paint.green]', '[paint green]'),
+    "one corner by its name": ('inset = "3 in"', 'inset = "3 in"\ncorner = { top = "9 in" }'),
     "space in the name of a changed entry": (
         "[paint.green]",
         '[panel.side.keep_out.coal hole]\nkind = "fitting"\n[paint.green]',
