@@ -189,7 +189,8 @@ def turned_findings(
     way = None if frame is None else way_turned(frame.extent, half=entry.turned)
     known = {(f.code, f.message) for f in of_first}
     for finding in found:
-        if (finding.code, finding.message) in known:
+        measured = finding.key.endswith(".as_built") and bool(entry.as_built.model_fields_set)
+        if (finding.code, finding.message) in known and not measured:
             continue
         if finding.where_mm is not None and way is not None:
             finding = replace(finding, where_mm=carry(way, Point(*finding.where_mm)))

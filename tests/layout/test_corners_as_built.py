@@ -166,3 +166,11 @@ def test_sizes_of_the_other_hand_name_its_own_sides(tmp_path) -> None:
     assert rows["right", "lining 1, leftmost point from the right"] == pytest.approx(
         of_left["lining 1, rightmost point from the left"]
     )
+
+
+def test_both_hands_are_told_of_corners_that_each_leaves_out(tmp_path) -> None:
+    job = JOB.format(built=SQUARE, lining="")
+    other = f'[panel.other]\nmirror_of = "cab-side"\nas_built = {{ {SQUARE} }}\n'
+    (tmp_path / "job.toml").write_text(job + other, encoding="utf-8")
+    found = [f for f in examine(tmp_path / "job.toml").findings if f.code == "built-corner"]
+    assert [f.place.line for f in found] == [9, 17]
