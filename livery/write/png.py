@@ -48,8 +48,8 @@ def png_bytes(
 ) -> bytes:
     """Return a PNG of the SVG text on white, at ``dpi`` dots per inch or ``width_px`` wide.
 
-    Without ``ground`` it is clear where nothing is drawn, and says its dots per inch.  What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
-    fewer dots per inch.
+    Without ``ground`` it is clear where nothing is drawn, and says its dots per inch.  What would
+    have more than ``most_dots``, or be larger than Cairo can draw, is drawn at fewer dots per inch.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
@@ -131,12 +131,24 @@ def _drawn_band(
 
         def _create_surface(self, width: float, height: float) -> tuple[Any, float, float]:
             rows = cairocffi.ImageSurface(cairocffi.FORMAT_ARGB32, wide, band.rows)
+            if ground is not None:
+                _paint_all(rows, ground)
             rows.set_device_offset(0, -band.top)
             return rows, width, height
 
     tree = Tree(bytestring=band.svg.encode())
     surface = _Rows(tree, output=None, dpi=to_mm * MM_PER_INCH, background_color=ground)
     return rows_of_surface(surface.cairo, is_opaque=ground is not None)
+
+
+def _paint_all(surface: Any, ground: str) -> None:
+    """Paint a surface in one colour, also the dots that the drawing covers only in part."""
+    import cairocffi
+    from cairosvg.colors import color
+
+    context = cairocffi.Context(surface)
+    context.set_source_rgba(*color(ground))
+    context.paint()
 
 
 def _of_size(picture: bytes, dpi: float) -> bytes:

@@ -33,6 +33,12 @@ def test_the_ground_is_white_and_the_picture_is_repeatable(specimen: Drawing) ->
     assert picture == png_bytes(text, width_px=603)
 
 
+@pytest.mark.parametrize("side_mm", ["10.1", "10.15", "10.2"])
+def test_dots_at_the_edge_that_the_drawing_covers_in_part_are_white(side_mm: str) -> None:
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="{side_mm}mm" height="{side_mm}mm"/>'
+    assert opened(png_bytes(text, dpi=96)).getextrema() == ((255, 255),) * 3
+
+
 def test_a_missing_library_is_one_line_with_the_way_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
