@@ -9,7 +9,7 @@ from livery.findings import Finding, Severity
 from livery.geometry.flatten import flatten
 from livery.geometry.outline import Point
 from livery.vehicles.placed import PlacedPanel, PlacedVehicle
-from livery.vehicles.standing import Space, Standing
+from livery.vehicles.standing import Space, Standing, is_by_axis
 
 BEYOND_SHARE = 0.25
 """A panel that reaches further past a headstock than this part of the vehicle's length is a slip
@@ -30,8 +30,9 @@ takes time."""
 
 
 def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:
-    """Yield a warning for each panel far beyond the headstocks, and for two in one place."""
+    """Yield a warning for each panel far beyond the headstocks, for two in one place, for no width."""
     for vehicle in vehicles:
+        yield from _without_width(vehicle)
         edges = {panel.plan.name: _edges(panel) for panel in vehicle.panels}
         for name, edge in edges.items():
             yield from _beyond(name, edge, vehicle.sizes.length)
@@ -47,6 +48,34 @@ def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:
                     Severity.WARNING,
                     f"panel.{other.plan.name}",
                 )
+
+
+def _without_width(vehicle: PlacedVehicle) -> Iterator[Finding]:
+    """Yield a warning where sides stand on the centre line because no width is given."""
+    sides = [panel.plan.name for panel in vehicle.panels if _stands_at_half_width(panel)]
+    is_alone = len({p.face for p in vehicle.panels}) == 1 and not vehicle.surfaces
+    if vehicle.sizes.width is None and sides and not is_alone:
+        yield Finding(
+            "no-width",
+            f"the width of {vehicle.name} is not given, so what is on its sides is on its "
+            f"centre line: {', '.join(sides)}",
+            f"Write the width over its sides in [vehicle.{vehicle.name}], such as "
+            'width = "8 ft", or out in the place of each. Until then its solid is wrong.',
+            Severity.WARNING,
+            f"vehicle.{vehicle.name}",
+        )
+
+
+def _stands_at_half_width(panel: PlacedPanel) -> bool:
+    """Return whether a panel stands as far out as half the vehicle's width."""
+    place, surface = panel.plan.entry.place, panel.plan.frame.surface
+    if place is None or place.face not in ("left", "right") or is_by_axis(place):
+        return False
+    return (
+        place.out is None
+        and place.built.out is None
+        and not (surface.axis is not None and surface.axis.upright)
+    )
 
 
 Edges = tuple[tuple[Space, ...], ...]

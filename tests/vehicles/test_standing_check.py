@@ -10,6 +10,9 @@ import pytest
 from livery.pipeline import examine
 
 
+SAID = ("same-place", "beyond-headstock", "no-width")
+
+
 @pytest.fixture()
 def said(tmp_path: Path, van_text: str) -> Callable[[str, str], list[tuple[str, str]]]:
     """What is said of how panels stand, after some words of the van's description are changed."""
@@ -19,7 +22,7 @@ def said(tmp_path: Path, van_text: str) -> Callable[[str, str], list[tuple[str, 
         file = tmp_path / "job.toml"
         file.write_text(van_text.replace(old, new), encoding="utf-8")
         found = examine(file).findings
-        return [(f.code, f.message) for f in found if f.code in ("same-place", "beyond-headstock")]
+        return [(f.code, f.message) for f in found if f.code in SAID]
 
     return codes
 
@@ -66,3 +69,40 @@ def test_a_panel_far_past_a_headstock_is_said(
             "step reaches 130.0 mm past the front headstock of a vehicle 500.0 mm long",
         )
     ]
+
+
+ROOF = """[surface.roof]
+paint = "grey"
+rectangle = ["5000 mm", "2000 mm"]
+place = { face = "top", height = "3200 mm" }
+"""
+WIDTH = 'width = "2000 mm"\nwheels'
+
+
+def test_sides_on_the_centre_line_without_a_width_are_said(
+    said: Callable[[str, str], list[tuple[str, str]]],
+) -> None:
+    words = "the width of van is not given, so what is on its sides is on its centre line: "
+    assert said(WIDTH, "wheels") == [("no-width", words + "side, other")]
+
+
+@pytest.mark.parametrize(
+    ("side", "also", "found"),
+    [
+        ('"left", height = "1200 mm", out = "1000 mm"', OTHER, []),
+        ('"left", height = "1200 mm", built = { out = "99 mm" }', OTHER, []),
+        ('"front", height = "1200 mm"', '[panel.other]\nsame_as = "side"\n', []),
+        ('"left", height = "1200 mm"', "", []),
+        ('"left", height = "1200 mm"', ROOF, ["no-width"]),
+    ],
+    ids=["out", "out as built", "an end", "one side alone", "a side and a roof"],
+)
+def test_a_width_is_asked_for_only_where_it_is_used(
+    tmp_path: Path, van_text: str, side: str, also: str, found: list[str]
+) -> None:
+    old = '"left", height = "1200 mm", lean = "30 deg"'
+    text = van_text.replace(WIDTH, "wheels").replace(ROOF, "").replace(old, side)
+    text = text[: text.index("[panel.step]")].replace(OTHER, also)
+    file = tmp_path / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    assert [f.code for f in examine(file).findings if f.code in SAID] == found

@@ -165,7 +165,7 @@ class Vehicle(Entry):
     length: Size
     """The length over headstocks or buffer beams."""
     width: Size | None = None
-    """The width over its sides."""
+    """The width over its sides; without it, a side whose place has no out is on the centre line."""
     coupling: Size | None = None
     """From the rail up to the couplings."""
     coupling_out: Size | tuple[Size, Size] | None = None
