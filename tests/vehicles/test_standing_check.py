@@ -9,7 +9,6 @@ import pytest
 
 from livery.pipeline import examine
 
-
 SAID = ("same-place", "beyond-headstock", "no-width")
 
 
