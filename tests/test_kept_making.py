@@ -44,7 +44,7 @@ length = "8 ft"
 width = "5 ft"
 
 [panel.side]
-outline = { rectangle = ["8 ft", "4 ft"], corners = { top_left = "6 in" } }
+outline = { rectangle = ["8 ft", "4 ft"], corner = { top_left = "6 in" } }
 place = { face = "left", height = "3 ft" }
 
 [[panel.side.field]]

@@ -37,7 +37,7 @@ lab = [86, 2, 19]
 strands = [{ paint = "cream", width = "1/2 in" }, { gap = "1/2 in" }, { paint = "cream", width = "1/4 in" }]
 
 [panel.left]
-outline = { rectangle = ["8 ft", "4 ft"], corners = { top_left = "6 in" } }
+outline = { rectangle = ["8 ft", "4 ft"], corner = { top_left = "6 in" } }
 as_built = { width = "204 mm" }
 
 [[panel.left.field]]

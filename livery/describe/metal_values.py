@@ -12,12 +12,16 @@ from typing import Annotated, Any, TypeVar
 from pydantic import BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
 
-from livery.describe.values import (
-    CORNER_SCHEMA,
-    Position,
+from livery.describe.corner_values import (
+    CORNERS_SCHEMA,
     WrittenCorner,
-    read_by,
+    WrittenCorners,
     to_corner,
+    to_corners,
+)
+from livery.describe.values import (
+    Position,
+    read_by,
     to_length,
     to_position,
     to_positive_length,
@@ -50,6 +54,11 @@ def to_metal_corner(value: Any) -> WrittenCorner:
     return replace(corner, size=replace(corner.size, on_model=True))
 
 
+def to_metal_corners(value: Any) -> WrittenCorners:
+    """Read the corners of an outline measured on the metal."""
+    return to_corners(value, to_metal_corner)
+
+
 def _in_mm(reader: Callable[[Any], T], value: Any) -> T:
     """Read a value; where its unit is missing, the remedy offers millimetres on the model."""
     try:
@@ -78,6 +87,6 @@ _PLACE = read_by(to_metal_place, "A place on the model with its unit", "108 mm")
 MetalLength = Annotated[Length, *_LENGTH]
 MetalSize = Annotated[Length, *_SIZE]
 MetalPlace = Annotated[Position, *_PLACE]
-MetalCorner = Annotated[
-    WrittenCorner, BeforeValidator(to_metal_corner), PlainSerializer(str), CORNER_SCHEMA
+MetalCorners = Annotated[
+    WrittenCorners, BeforeValidator(to_metal_corners), PlainSerializer(str), CORNERS_SCHEMA
 ]

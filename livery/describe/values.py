@@ -1,4 +1,4 @@
-"""The small values a description is written in: lengths, positions, corners and angles.
+"""The small values a description is written in: lengths, positions and angles.
 
 Each is read from the user's text by pydantic; what cannot be read becomes an
 error that carries its own remedy: every ``to_...`` function raises
@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, TypeVar
 
@@ -74,30 +73,6 @@ class Position:
             return self.datum
         sign = "-" if self.offset.exact < 0 else "+"
         return f"{self.datum} {sign} {Length(abs(self.offset.exact), self.offset.on_model)}"
-
-
-class CornerStyle(Enum):
-    """How a corner is turned."""
-
-    SQUARE = "square"
-    ROUND = "round"
-    INCURVED = "incurved"
-    CHAMFERED = "chamfered"
-    NOTCHED = "notched"
-
-
-@dataclass(frozen=True, slots=True)
-class WrittenCorner:
-    """A corner's style and its size (radius, or leg of a chamfer or notch)."""
-
-    style: CornerStyle
-    size: Length
-
-    def __str__(self) -> str:
-        return "square" if self.style is CornerStyle.SQUARE else f"{self.style.value} {self.size}"
-
-
-SQUARE = WrittenCorner(CornerStyle.SQUARE, Length(Fraction(0)))
 
 
 def to_length(value: Any) -> Length:
@@ -214,29 +189,6 @@ def to_dry_film(value: Any) -> Length:
     if isinstance(value, str) and (mils := re.fullmatch(r"\s*([\d.]+)\s*mils?\s*", value.lower())):
         raise wrong("length", f'"{value}" is not a length', f'Write "{mils[1]} thou".')
     return to_positive_length(value)
-
-
-def to_corner(value: Any) -> WrittenCorner:
-    """Read a corner: ``"9 in"``, ``"square"`` or ``{ incurved = "4 in" }``."""
-    if isinstance(value, WrittenCorner):
-        return value
-    if value == CornerStyle.SQUARE.value:
-        return SQUARE
-    styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
-    forms = ", ".join(f'{{ {s} = "4 in" }}' for s in styles)
-    remedy = f'Write "9 in" for a round one, "square", or one of {forms}.'
-    if isinstance(value, str) and re.fullmatch(r"[A-Za-z -]+", value.strip()):
-        size = " without a size" if value in styles else ""
-        raise wrong("corner", f'"{value}"{size} is not a kind of corner', remedy)
-    if isinstance(value, str | int | float) and not isinstance(value, bool):
-        return WrittenCorner(CornerStyle.ROUND, to_radius(value))
-    if isinstance(value, dict) and len(value) == 1:
-        ((style, size),) = value.items()
-        if style in styles:
-            return WrittenCorner(CornerStyle(style), to_positive_length(size))
-    if isinstance(value, dict) and any(re.search("top|bottom|left|right", key) for key in value):
-        remedy = 'Single corners are in corners = { top_left = "4 in", top_right = "4 in" }.'
-    raise wrong("corner", "this is not a kind of corner", remedy)
 
 
 def to_angle(value: Any) -> float:
@@ -358,22 +310,3 @@ Where = Annotated[Position, *_PLACE]
 Towards = Annotated[float, *_TOWARDS]
 Degrees = Annotated[float, *_ANGLE]
 Lab = Annotated[tuple[float, float, float], AfterValidator(_plain_lab)]
-CORNER_SCHEMA = WithJsonSchema(
-    {
-        "anyOf": [
-            {"type": "string", "examples": ["9 in", "square"]},
-            {
-                "type": "object",
-                "minProperties": 1,
-                "maxProperties": 1,
-                "additionalProperties": False,
-                "properties": {
-                    s.value: {"type": "string"} for s in CornerStyle if s is not CornerStyle.SQUARE
-                },
-            },
-        ]
-    }
-)
-CornerValue = Annotated[
-    WrittenCorner, BeforeValidator(to_corner), PlainSerializer(str), CORNER_SCHEMA
-]

@@ -18,7 +18,7 @@ def lost_corners(as_built: AsBuilt, drawn: Outline, scale: Scale, key: str) -> I
     """
     if as_built.polygon is None and as_built.rectangle is None:
         return
-    says = {"corner", "corners"} & as_built.model_fields_set
+    says = "corner" in as_built.model_fields_set
     if says or any(point[2] is not None for point in as_built.polygon or ()):
         return
     _, corners = taken_off(drawn)
@@ -27,7 +27,7 @@ def lost_corners(as_built: AsBuilt, drawn: Outline, scale: Scale, key: str) -> I
     largest = max(corners.values(), key=lambda corner: corner.size)
     size = write_feet_and_inches(scale.to_prototype(largest.size), denominator=8)
     at_scale = f"{largest.size:.1f} mm"
-    how = 'corners = { top_right = "' + at_scale + '" }'
+    how = 'corner = { top_right = "' + at_scale + '" }'
     if as_built.polygon is not None:
         how = f'the third part of its corner: ["603 mm", "142 mm", "{at_scale}"]'
     yield Finding(

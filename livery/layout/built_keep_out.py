@@ -122,7 +122,7 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
         message = "as built, its edges are in the wrong order or coincide"
         remedy = "Left comes before right and bottom below top: measure again."
         raise LiveryError([Finding("shape", message, remedy, key=f"{key}.as_built")])
-    own: set[str] = {n for n in ("corner", "corners", "crown") if n in built.model_fields_set}
+    own: set[str] = {n for n in ("corner", "crown") if n in built.model_fields_set}
     if entry.rectangle is not None or entry.bounded:
         sized = _with_own(entry, built, own)
         outline = boxed(sized, frame.scale, right - left, top - bottom, key)
@@ -141,9 +141,7 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
 def _with_own(entry: KeepOut, built: BuiltKeepOut, own: set[str]) -> KeepOut:
     """Return a keep-out with the corners and the crown that were measured."""
     measured = {n: getattr(built, n) for n in own}
-    if "corner" in own and "corners" not in own:
-        measured["corners"] = {}
-    return entry.model_copy(update=measured)
+    return entry.model_copy(update=measured | {"corner": built.corner.over(entry.corner)})
 
 
 def _ends(

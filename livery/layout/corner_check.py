@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from livery.describe.corner_values import CornerStyle, WrittenCorners, to_corner
 from livery.describe.entries.lining import InsetByEdge
-from livery.describe.values import CornerStyle
 from livery.findings import Finding, Severity
 from livery.geometry.corners import left_sharp, taken_off
 from livery.geometry.flatten import to_shapely
@@ -31,7 +31,7 @@ def near_edge(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
     """
     entry, scale = laid.entry, ground.frame.scale
     name = entry.round or "panel"
-    if not (entry.corner or entry.corners) or entry.inside is not None:
+    if entry.corner is None or entry.inside is not None:
         return
     if not isinstance(name, str) or ground.is_keep_out(name) or entry.at_keep_outs == "pass round":
         return
@@ -47,7 +47,7 @@ def near_edge(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
 
 def sharp_beside_curves(laid: AsLaid) -> Iterator[Finding]:
     """Yield a warning where a lining's corner stays sharp, since a side of it is a free curve."""
-    asked = [c for c in (laid.entry.corner, *laid.entry.corners.values()) if c is not None]
+    asked = () if laid.entry.corner is None else laid.entry.corner.given()
     if all(corner.style is CornerStyle.SQUARE for corner in asked):
         return
     for course in laid.edged:
@@ -81,11 +81,9 @@ def _warning(
     if corners:
         place = min(corners, key=lambda place: math.dist(place, at))
         radius = scale.to_prototype(max(corners[place].size - asked, 0.0))
-        size = write_feet_and_inches(radius, denominator=8)
-        remedy = (
-            f'The edge is rounder there. Write corners = {{ {corner} = "{size}" }} beside its '
-            "corner, to follow the edge."
-        )
+        own = to_corner(write_feet_and_inches(radius, denominator=8))
+        follows = WrittenCorners(None, ((corner, own),)).over(laid.entry.corner or WrittenCorners())
+        remedy = f"The edge is rounder there. To follow it, write corner = {follows.text}."
     return Finding(
         "near-edge",
         f"this lining comes to {near:.1f} mm from the edge{at_place(at)}; its inset is "

@@ -8,8 +8,9 @@ from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
+from livery.describe.corner_values import WrittenCorners
 from livery.describe.entries.lining import InsetByEdge, Lining
-from livery.describe.entries.names import Edge
+from livery.describe.entries.names import CornerName, Edge
 from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import intersection, union
@@ -25,6 +26,7 @@ from livery.layout.edge_course import BEYOND_MM, EdgeCourse
 from livery.layout.edges import EDGES, corner_name, facing_edge, inset_by_edge
 from livery.layout.frame import Frame
 from livery.layout.ground import Ground
+from livery.layout.named_corners import refuse_unclear_corners
 from livery.layout.panel_shape import shape_on_panel
 
 if TYPE_CHECKING:
@@ -204,19 +206,19 @@ def courses_of(
         name = entry.round or "panel"
         bases = ground.named(name)
         if ground.is_keep_out(name):
-            return tuple(_around(b, entry, ground, width) for b in bases)
+            return tuple(_around(b, entry, key, ground, width) for b in bases)
     return tuple(_within(b, entry, key, ground, width) for b in bases)
 
 
-def _around(keep_out: Outline, entry: Lining, ground: Ground, width: float) -> Course:
+def _around(keep_out: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:
     """Return the course round the outside of a keep-out, its inside edge at the inset."""
     if entry.edges is not None:
         remedy = "Delete edges: the line runs all round a keep-out."
         raise LiveryError([Finding("lining", "edges has no effect round a keep-out", remedy)])
     away = _single_inset(entry, ground) + width
     edge = outset(keep_out, away, "round")
-    if entry.corner is not None or entry.corners:
-        edge = _with_corners(outset(sharpened(keep_out), away), entry, ground, frozenset(EDGES))
+    if entry.corner is not None:
+        edge = _with_corners(outset(sharpened(keep_out), away), entry, key, ground)
     return ClosedCourse(edge)
 
 
@@ -235,7 +237,7 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
     sides = [facing_edge(s) for s in sharp.contours[0].segments]
     segments = moved.contours[0].segments
     unlined = tuple(s for s, i in zip(segments, numbers, strict=True) if sides[i] not in edges)
-    edge = _with_corners(moved, entry, ground, edges)
+    edge = _with_corners(moved, entry, key, ground, edges)
     if not unlined:
         return ClosedCourse(passed_round(edge, width, entry, ground, covered), limits)
 
@@ -247,16 +249,15 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
 
 def _all_round(base: Outline, entry: Lining, key: str, ground: Ground) -> Outline:
     """Return the outside edge of a band along every edge, its corners worked."""
-    asked = entry.corner is not None or bool(entry.corners)
     if isinstance(entry.inset, InsetByEdge):
         sharp = sharpened(base)
         insets = _insets(entry, frozenset(EDGES), ground, sharp)
         edge, _ = inset_by_edge(sharp, insets, f"{key}.inset")
-        return _with_corners(edge, entry, ground, frozenset(EDGES))
+        return _with_corners(edge, entry, key, ground)
     distance = _single_inset(entry, ground)
-    if not asked:
+    if entry.corner is None:
         return inset(base, distance)
-    return _with_corners(inset(sharpened(base), distance), entry, ground, frozenset(EDGES))
+    return _with_corners(inset(sharpened(base), distance), entry, key, ground)
 
 
 def _require_on_panel(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> None:
@@ -419,24 +420,41 @@ def _beside_inward_corners(contour: Contour) -> frozenset[int]:
     return frozenset(found)
 
 
-def _with_corners(edge: Outline, entry: Lining, ground: Ground, edges: frozenset[Edge]) -> Outline:
+def _with_corners(
+    edge: Outline,
+    entry: Lining,
+    key: str,
+    ground: Ground,
+    edges: frozenset[Edge] = frozenset(EDGES),
+) -> Outline:
     """Return the edge with the lining's corners worked where two of its edges meet.
 
-    A corner is named by the quarter of the edge's box that it lies in.
+    A corner is named by the quarter of the edge's box that it lies in.  Raises LiveryError where a
+    name is not that of one corner.
     """
     if not edge:
         return edge
-    scale, box = ground.frame.scale, bounds(edge)
-    every = SQUARE if entry.corner is None else corner_at_scale(entry.corner, scale)
-    named = {name: corner_at_scale(c, scale) for name, c in entry.corners.items()}
+    box, asked = bounds(edge), entry.corner or WrittenCorners()
     lined = {
         after.start
         for c in edge
         for before, after in zip((c.segments[-1], *c.segments), c.segments, strict=False)
         if {facing_edge(before), facing_edge(after)} <= edges
     }
+    there: list[CornerName] = []
 
     def treatment(place: Point) -> Corner:
-        return named.get(corner_name(place, box), every) if place in lined else SQUARE
+        if place not in lined:
+            return SQUARE
+        there.append(corner_name(place, box))
+        return corner_at_scale(asked.of(there[-1]), ground.frame.scale)
 
-    return recornered(edge, treatment, turn_in=True)
+    worked = recornered(edge, treatment, turn_in=True)
+    refuse_unclear_corners(asked, there, key, _ONE_CORNER)
+    return worked
+
+
+_ONE_CORNER = (
+    "Give one form for all corners, or line a shape: round = { polygon = … }, each corner with its "
+    "form as its third part."
+)

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from fontTools.misc.transform import Transform
 
+from livery.describe.corner_values import WrittenCorner as CornerText
 from livery.describe.entries.names import CornerName
 from livery.describe.entries.shape import Shape
 from livery.describe.values import Position
-from livery.describe.values import WrittenCorner as CornerText
 from livery.findings import Finding, LiveryError, attached_to, not_found
 from livery.geometry.corners import recornered
 from livery.geometry.measure import Bounds, lies_within
@@ -27,6 +27,7 @@ from livery.input_limits import (
     require_at_most,
 )
 from livery.layout.edges import corner_name
+from livery.layout.named_corners import refuse_unclear_corners
 from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
@@ -40,7 +41,7 @@ def corner_at_scale(corner: CornerText, scale: Scale) -> Corner:
 
 def corners_at_scale(shape: Shape, scale: Scale) -> list[Corner]:
     """Return a box's four corners, anticlockwise from the bottom left."""
-    return [corner_at_scale(shape.corners.get(n, shape.corner), scale) for n in CORNER_NAMES]
+    return [corner_at_scale(shape.corner.of(n), scale) for n in CORNER_NAMES]
 
 
 def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
@@ -110,37 +111,24 @@ def _crowned(points: list[Point], rise: float) -> Outline:
 def cornered_polygon(shape: Shape, points: list[Point], scale: Scale, key: str) -> Outline:
     """Return the polygon through points in mm, with the corners its shape gives them.
 
-    A corner that ``corners`` names is the one that lies in that quarter of the polygon's box.
-    Raises LiveryError where none lies there, or more than one.
+    A form that ``corner`` has for a name is that of the corner in that quarter of the polygon's
+    box.  Raises LiveryError where none lies there without a form of its own, or more than one.
     """
     assert shape.polygon is not None
-    own = [point[2] for point in shape.polygon]
-    named = _named_corners(shape, points, own, key)
-    every = [
-        corner if corner is not None else named.get(i, shape.corner) for i, corner in enumerate(own)
-    ]
-    return polygon(points, [corner_at_scale(corner, scale) for corner in every])
-
-
-def _named_corners(
-    shape: Shape, points: list[Point], own: list[CornerText | None], key: str
-) -> dict[int, CornerText]:
-    """Return the corners that a polygon's shape gives by name, by the numbers of its points."""
     across, up = zip(*points, strict=True)
     box = Bounds(min(across), min(up), max(across), max(up))
-    found: dict[int, CornerText] = {}
-    for name, corner in shape.corners.items():
-        there = [i for i, p in enumerate(points) if corner_name(p, box) == name and own[i] is None]
-        if len(there) != 1:
-            where = name.replace("_", " ")
-            message = f"{len(there) or 'no'} corners of this polygon are meant by {name}"
-            remedy = (
-                f"corners names the one at the {where}. Write the form in the polygon instead, as "
-                'the third part of its corner: ["6 ft", "3 ft", "4 in"].'
-            )
-            raise LiveryError([Finding("corner", message, remedy, key=f"{key}.corners.{name}")])
-        found[there[0]] = corner
-    return found
+    own: list[CornerText | None] = [point[2] for point in shape.polygon]
+    names = [corner_name(p, box) for p in points]
+    free = [name for name, corner in zip(names, own, strict=True) if corner is None]
+    refuse_unclear_corners(
+        shape.corner,
+        free,
+        key,
+        "Write the form in the polygon instead, as the third part of its corner: "
+        '["6 ft", "3 ft", "4 in"].',
+    )
+    every = [shape.corner.of(n) if c is None else c for n, c in zip(names, own, strict=True)]
+    return polygon(points, [corner_at_scale(corner, scale) for corner in every])
 
 
 def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:

@@ -109,7 +109,7 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
 
 def _refuse_unworked(shape: Shape, box: Outline, key: str) -> None:
     """Raise where a box on a cone has a crown, or corners that are beside a free curve."""
-    asked = {name for name in ("crown", "corner", "corners") if name in shape.model_fields_set}
+    asked = {name for name in ("crown", "corner") if name in shape.model_fields_set}
     if "crown" in asked or (asked and left_sharp(box)):
         words = f"{' and '.join(sorted(asked))} cannot be made on this part of a cone"
         remedy = "Write a rectangle with its place, which is laid on the cone; or leave them out."
@@ -118,7 +118,7 @@ def _refuse_unworked(shape: Shape, box: Outline, key: str) -> None:
 
 def _on_gores(shape: Shape, frame: Frame, gored: Gored, key: str) -> Outline:
     """Return a zone of a surface in gores, from level to level all the way round."""
-    worked = {"crown", "corner", "corners"} & shape.model_fields_set
+    worked = {"crown", "corner"} & shape.model_fields_set
     if shape.polygon or shape.path or shape.file or shape.left or shape.right or worked:
         remedy = "Write bottom and top, or a rectangle or a circle that one gore holds."
         words = "on gores an area runs all the way round, between two levels"

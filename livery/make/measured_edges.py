@@ -9,9 +9,12 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from livery.describe.corner_values import CornerStyle, WrittenCorner
 from livery.describe.entries.built_keep_out import BuiltKeepOut
-from livery.describe.values import SHARES, CornerStyle, Position, WrittenCorner
+from livery.describe.values import SHARES, Position
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
+from livery.layout.edges import corner_name
 from livery.layout.plan import PanelPlan
 from livery.rounding import rounded_value
 from livery.units import read_length
@@ -42,8 +45,9 @@ def measured_edges(panel: PanelPlan, built: BuiltKeepOut) -> Edges:
     if built.path is not None:
         return _around(_path_ends(panel, built)[1])
     if built.polygon is not None:
-        is_square = all(_corner(built, p).style is CornerStyle.SQUARE for p in built.polygon)
-        return _around(_polygon_points(panel, built) if is_square else [])
+        points = _polygon_points(panel, built)
+        is_square = all(c.style is CornerStyle.SQUARE for c in _corners(built, points))
+        return _around(points if is_square else [])
     return {edge: _end(panel, getattr(built, edge), edge in EDGES[2:]) for edge in EDGES}
 
 
@@ -60,7 +64,7 @@ def measured_points(panel: PanelPlan, built: BuiltKeepOut) -> Points:
     points = _polygon_points(panel, built)
     if not points:
         return []
-    taken = list(_taken(points, [_corner(built, p) for p in built.polygon]))
+    taken = list(_taken(points, _corners(built, points)))
     around = pairwise([*zip(points, taken, strict=True), (points[0], taken[0])])
     return [
         _rounded((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
@@ -119,9 +123,17 @@ def _polygon_points(panel: PanelPlan, built: BuiltKeepOut) -> Points:
     return whole if len(whole) == len(places) else []
 
 
-def _corner(built: BuiltKeepOut, point: Sequence[object]) -> WrittenCorner:
-    own = point[2] if len(point) > 2 else None
-    return own if isinstance(own, WrittenCorner) else built.corner
+def _corners(built: BuiltKeepOut, points: Points) -> list[WrittenCorner]:
+    """Return the form of each corner of a polygon."""
+    assert built.polygon is not None
+    if not points:
+        return []
+    across, up = zip(*points, strict=True)
+    box = Bounds(min(across), min(up), max(across), max(up))
+    return [
+        written[2] or built.corner.of(corner_name(Point(*at), box))
+        for written, at in zip(built.polygon, points, strict=True)
+    ]
 
 
 def _taken(points: Points, corners: Sequence[WrittenCorner]) -> Iterator[float]:

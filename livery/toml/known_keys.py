@@ -54,7 +54,7 @@ MEANT_KEYS = {
     "window": ("keep_out",),
     "points": ("polygon", "along"),
     "path": ("along",),
-    "corners": ("polygon",),
+    "corners": ("corner", "polygon"),
     "radius": ("diameter", "corner"),
     "corner_radius": ("corner",),
     "offset": ("inset", "depth"),

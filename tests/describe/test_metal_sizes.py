@@ -57,9 +57,8 @@ def test_a_panel_as_built_is_of_the_models_own_size(tmp_path: Path, as_built: st
 
 @pytest.mark.parametrize("corner", ['"12 mm"', '"12 mm on model"', '{ round = "12 mm" }'])
 def test_a_corner_as_built_is_of_the_models_own_size(tmp_path: Path, corner: str) -> None:
-    shape = (
-        f'rectangle = ["402 mm", "201 mm"], corner = {corner}, corners = {{ top_left = "8 mm" }}'
-    )
+    corners = f'{{ top_left = "8 mm", others = {corner} }}'
+    shape = f'rectangle = ["402 mm", "201 mm"], corner = {corners}'
     job = examined(tmp_path, f"as_built = {{ {shape} }}\n")
     (contour,) = job.plan.panels[0].frame.outline.contours
     radii = sorted(s.radius for s in contour.segments if isinstance(s, Arc))
@@ -79,7 +78,7 @@ BARE = {
     "a point": ('as_built = { polygon = [[0, 0], ["402 mm", 0], ["0 mm", "9 mm"]] }\n', "0 mm"),
     "a corner": ('as_built = { rectangle = ["9 mm", "9 mm"], corner = 4.5 }\n', "4.5 mm"),
     "a corner of its own": (
-        'as_built = { rectangle = ["9 mm", "9 mm"], corners = { top_left = "4" } }\n',
+        'as_built = { rectangle = ["9 mm", "9 mm"], corner = { top_left = "4" } }\n',
         "4 mm",
     ),
     "a circle": (

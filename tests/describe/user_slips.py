@@ -345,6 +345,16 @@ SLIPS: dict[str, tuple[str, str]] = {
     "band between two heights": ('inset = "3 in"\nprocess', 'bottom = "waist - 4 in"\ntop = "waist"\nprocess'),
     "band between two stations": ('inset = "3 in"\nprocess', 'left = "2 ft"\nprocess'),
     "inset from a place": ('inset = "3 in"\nprocess', 'inset = { bottom = "waist - 4 in" }\nprocess'),
+    "corners as a key": ('inset = "3 in"', 'inset = "3 in"\ncorners = { top_left = "9 in" }'),
+    "corner of no such name": (
+        'inset = "3 in"',
+        'inset = "3 in"\ncorner = { upper-left = "9 in", "top right" = "4", rest = "2 in" }',
+    ),
+    "form beside single corners": (
+        'inset = "3 in"',
+        'inset = "3 in"\ncorner = { top_left = "9 in", incurved = "4 in" }',
+    ),
+    "corners in turn": ('inset = "3 in"', 'inset = "3 in"\ncorner = ["9 in", "9 in"]'),
     "corner of no form": ('inset = "3 in"', 'inset = "3 in"\ncorner = "bevelled"'),
     "height of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\nheight = "1 ft 6 in"'),
     "top of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\ntop = "1 ft 6 in"'),

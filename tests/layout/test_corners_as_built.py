@@ -18,7 +18,7 @@ scale = "1 1/2 in/ft"
 [paint.cream]
 lab = [86, 1, 19]
 [panel.cab-side]
-outline = {{ rectangle = ["7 ft 2 in", "8 ft"], corners = {{ top_right = "10 in" }} }}
+outline = {{ rectangle = ["7 ft 2 in", "8 ft"], corner = {{ top_right = "10 in" }} }}
 as_built = {{ {built} }}
 [[panel.cab-side.lining]]
 paint = "cream"
@@ -49,7 +49,7 @@ def test_a_drawn_corner_that_the_metal_does_not_speak_of_is_warned_of(tmp_path, 
     ("built", "radius"),
     [
         (f'{SQUARE}, corner = "square"', None),
-        (f'{SQUARE}, corners = {{ top_right = "31 mm" }}', 31.0),
+        (f'{SQUARE}, corner = {{ top_right = "31 mm" }}', 31.0),
         ("polygon = [" + FOUR.format(', "30 mm"') + "]", 30.0),
         ('width = "268.5 mm", height = "304 mm"', 31.75),
     ],
@@ -66,14 +66,28 @@ def test_a_corner_of_the_metal_is_as_it_is_written(tmp_path, built, radius) -> N
 
 def test_a_name_that_means_two_corners_of_a_polygon_or_none_is_refused(tmp_path) -> None:
     peaked = SQUARE.replace('["0 mm", "304 mm"]', '["150 mm", "310 mm"], ["0 mm", "304 mm"]')
-    two = examined(tmp_path, f'{peaked}, corners = {{ top_right = "31 mm" }}')
-    assert "2 corners of this polygon are meant by top_right" in [f.message for f in two.findings]
+    two = examined(tmp_path, f'{peaked}, corner = {{ top_right = "31 mm" }}')
+    assert "2 corners lie at the top right here" in [f.message for f in two.findings]
     cut = 'polygon = [["0 mm", "0 mm"], ["268 mm", "0 mm"], ["0 mm", "304 mm"]]'
-    none = examined(tmp_path, f'{cut}, corners = {{ top_right = "31 mm" }}')
-    assert "no corners of this polygon are meant by top_right" in [f.message for f in none.findings]
+    none = examined(tmp_path, f'{cut}, corner = {{ top_right = "31 mm" }}')
+    assert "no corner lies at the top right here" in [f.message for f in none.findings]
 
 
-ROUNDED = f'{SQUARE}, corners = {{ top_right = "31 mm" }}'
+def test_a_name_that_means_two_corners_of_a_lining_or_none_is_refused(tmp_path) -> None:
+    peaked = SQUARE.replace('["0 mm", "304 mm"]', '["150 mm", "310 mm"], ["0 mm", "304 mm"]')
+    square = f'{peaked}, corner = "square"'
+    two = examined(tmp_path, square, 'corner = { top_right = "4 in", top_left = "4 in" }')
+    (finding,) = (f for f in two.findings if f.code == "corner")
+    assert finding.message == "2 corners lie at the top right here"
+    assert finding.place is not None and (finding.place.line, finding.place.column) == (14, 12)
+    edges = 'edges = ["top", "left"]\ncorner = { bottom_left = "4 in" }'
+    none = examined(tmp_path, square, edges)
+    (finding,) = (f for f in none.findings if f.code == "corner")
+    assert finding.message == "no corner lies at the bottom left here"
+    assert finding.remedy.startswith("There are corners at top_left")
+
+
+ROUNDED = f'{SQUARE}, corner = {{ top_right = "31 mm" }}'
 
 
 def test_lining_that_comes_nearer_than_its_inset_at_a_round_corner_is_warned_of(tmp_path) -> None:
@@ -82,14 +96,16 @@ def test_lining_that_comes_nearer_than_its_inset_at_a_round_corner_is_warned_of(
     found = examined(tmp_path, ROUNDED, 'corner = "4 in"')
     (message,) = warned(found, "near-edge")
     (remedy,) = (f.remedy for f in found.findings if f.code == "near-edge")
-    assert 'corners = { top_right = "6 3/4 in" }' in remedy  # 31 mm less the inset, at its scale
+    assert (
+        'corner = { top_right = "6 3/4 in", others = "4 in" }.' in remedy
+    )  # 31 mm less the inset, at its scale
     inset, edge, line = 9.525, 31.0, 12.7
     near = edge - line - math.sqrt(2.0) * (edge - line - inset)
     assert f"comes to {near:.1f} mm from the edge" in message and "its inset is 9.5 mm" in message
 
 
 @pytest.mark.parametrize(
-    "lining", ["", 'corner = "4 in"\ncorners = { top_right = "6 3/4 in" }', 'corner = "10 in"']
+    "lining", ["", 'corner = { others = "4 in", top_right = "6 3/4 in" }', 'corner = "10 in"']
 )
 def test_lining_that_follows_the_edge_is_not_warned_of(tmp_path, lining) -> None:
     assert not warned(examined(tmp_path, ROUNDED, lining), "near-edge")

@@ -29,7 +29,7 @@ strands = [
 ]
 
 [panel.side]
-outline = { rectangle = ["2400 mm", "960 mm"], corners = { top_right = "160 mm" } }
+outline = { rectangle = ["2400 mm", "960 mm"], corner = { top_right = "160 mm" } }
 as_built = { polygon = [["0 mm", "0 mm"], ["299 mm", "0 mm"], ["299 mm", "121 mm", "19 mm"], ["0 mm", "121 mm"]] }
 
 [[panel.side.keep_out]]

@@ -59,7 +59,7 @@ def test_a_corner_of_a_polygon_is_its_own_or_that_of_all() -> None:
 
 
 def test_top_corners_are_fillets_between_the_sides_and_the_crown() -> None:
-    plain, rounded = rear(), rear(corners={"top_left": "150 mm", "top_right": "100 mm"})
+    plain, rounded = rear(), rear(corner={"top_left": "150 mm", "top_right": "100 mm"})
     assert faults(rounded) == []
     assert sorted(a.radius for a in arcs(rounded)) == pytest.approx([10, 15, arcs(plain)[0].radius])
     segments = rounded.contours[0].segments
@@ -77,7 +77,7 @@ def test_top_corners_are_fillets_between_the_sides_and_the_crown() -> None:
 def test_every_corner_of_a_crowned_box_may_be_worked() -> None:
     done = rear(corner={"incurved": "80 mm"})
     assert sorted(a.radius for a in arcs(done))[:4] == pytest.approx([8] * 4)
-    foot = rear(corners={"bottom_left": {"notched": "80 mm"}})
+    foot = rear(corner={"bottom_left": {"notched": "80 mm"}})
     assert sum(isinstance(s, Line) for s in foot.contours[0].segments) == 5
 
 
@@ -97,7 +97,7 @@ lab = [90, 0, 10]
 [band.fine]
 strands = [{ paint = "cream", width = "10 mm" }]
 [panel.rear]
-outline = { rectangle = ["2 m", "1 m"], crown = "200 mm", corners = { top_left = "150 mm", top_right = "150 mm" } }
+outline = { rectangle = ["2 m", "1 m"], crown = "200 mm", corner = { top_left = "150 mm", top_right = "150 mm" } }
 [[panel.rear.lining]]
 band = "fine"
 inset = "100 mm"

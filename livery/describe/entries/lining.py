@@ -6,9 +6,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
+from livery.describe.corner_values import CornersValue
 from livery.describe.entries.names import CornerName, NamedEdge, Side
 from livery.describe.entries.shape import PlacedShape
-from livery.describe.values import AnyLength, CornerValue, Degrees, NoneOrMore, Size, Towards, Where
+from livery.describe.values import AnyLength, Degrees, NoneOrMore, Size, Towards, Where
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
 from livery.toml.without_effect import refuse_beside, refuse_without_effect
@@ -155,15 +156,13 @@ class Lining(Entry):
     """The distance inward from the edge (outward from a keep-out), or one for each edge."""
     edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
     """The edges it runs along, if not all; the panel says which of its sides is the leading one."""
-    corner: CornerValue | None = None
-    """The form of its corners; if left out, that of the outline's corners, or square where it runs
+    corner: CornersValue | None = None
+    """The form of its corners; or of single ones by their names, { top_left = "9 in", others = "4
+    in" }, each of which means the one corner in that quarter of the line. If left out, that of the outline's corners, or square where it runs
     along only some edges or its insets differ. At a corner that points into the panel, incurved and
     notched corners have their centre on the metal's side; round and chamfered ones cut across the
     corner, and must stay on the metal.
     """
-    corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
-    """The same for single corners, by their names; a name means every corner in that quarter of the
-    line."""
     start: Where | None = None
     """Where it starts, if it does not run the whole length."""
     end: Where | None = None
@@ -264,14 +263,13 @@ class Lining(Entry):
 
     @model_validator(mode="after")
     def _has_no_key_without_effect(self) -> Lining:
-        of_edges = ("edges", "inset", "corner", "corners")
+        of_edges = ("edges", "inset", "corner")
         pairs = [(way, key) for way in ("level", "upright", "along") for key in of_edges]
         pairs += [("along", "start"), ("along", "end")]
         refuse_beside(self, pairs, "lining")
-        corners = next((k for k in ("corner", "corners") if k in self.model_fields_set), None)
-        if corners and self.edges is not None and not _meet(self.edges):
-            message = f"{corners} has no effect: no two of these edges meet"
-            raise wrong("lining", message, f"Delete {corners}, or write edges that meet.")
+        if self.corner is not None and self.edges is not None and not _meet(self.edges):
+            message = "corner has no effect: no two of these edges meet"
+            raise wrong("lining", message, "Delete corner, or write edges that meet.")
         return self
 
     @model_validator(mode="after")

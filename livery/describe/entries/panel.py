@@ -138,7 +138,7 @@ class KeepOut(PlacedShape):
         if len(given) > 1:
             message = f"this keep-out is {' and '.join(given)} at once"
             raise wrong("shape", message, "Give each a [[….keep_out]] of its own.")
-        refuse_beside(self, [(g, c) for g in given for c in ("corner", "corners")], "a keep-out")
+        refuse_beside(self, [(g, "corner") for g in given], "a keep-out")
         if self.as_built is not None:
             _refuse_built(self)
         return self

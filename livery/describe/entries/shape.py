@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import field_validator, model_validator
 
-from livery.describe.entries.names import CornerName
+from livery.describe.corner_values import CornersValue, WrittenCorners, to_corner
 from livery.describe.metal_values import (
-    MetalCorner,
+    MetalCorners,
     MetalPlace,
     MetalSize,
     to_metal_corner,
     to_metal_place,
 )
-from livery.describe.values import (
-    SQUARE,
-    CornerValue,
-    Size,
-    Where,
-    to_corner,
-    to_position,
-)
+from livery.describe.values import Size, Where, to_position
 from livery.toml.entry import Entry, wrong
 from livery.toml.without_effect import refuse_without_effect
 
@@ -32,7 +25,6 @@ _BESIDE = {
     "at": ("rectangle",),
     "crown": ("rectangle", *_EDGES),
     "corner": ("rectangle", "polygon", *_EDGES),
-    "corners": ("rectangle", "polygon", *_EDGES),
     "unit": ("path", "file"),
 }
 """What has an effect only beside one of these."""
@@ -92,11 +84,11 @@ class Shape(BoxShape):
     """Whether the file is drawn at the prototype's size or the model's."""
     measured: str | None = None
     """The name of an outline traced in the survey."""
-    corner: CornerValue = SQUARE
-    """The form of every corner: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4
-    in" } or { notched = "4 in" }."""
-    corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
-    """The same for single corners, by their names."""
+    corner: CornersValue = WrittenCorners()
+    """The form of its corners: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4
+    in" } or { notched = "4 in" }; or of single ones by their names, { top_left = "9 in", others =
+    "4 in" }. A name means the one corner in that quarter; what is neither named nor among the
+    others is square."""
 
     @field_validator("polygon")
     @classmethod
@@ -148,7 +140,7 @@ class Shape(BoxShape):
     @property
     def is_given(self) -> bool:
         """Whether the shape is its own outline and not only the panel's whole."""
-        outlines = set(Shape.model_fields) - {"corner", "corners"}
+        outlines = set(Shape.model_fields) - {"corner"}
         return bool(self.model_fields_set & outlines)
 
 
@@ -201,11 +193,10 @@ class MetalShape(Shape):
     """A circle."""
     drawn: Literal["prototype", "model"] = "model"
     """Always "model": an outline as built is drawn at the model's size."""
-    corner: MetalCorner = SQUARE
-    """The form of every corner: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4
-    mm" } or { notched = "4 mm" }."""
-    corners: dict[CornerName, MetalCorner] = Field(default_factory=dict)
-    """The same for single corners, by their names."""
+    corner: MetalCorners = WrittenCorners()
+    """The form of its corners: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4
+    mm" } or { notched = "4 mm" }; or of single ones by their names, { top_left = "9 mm", others =
+    "4 mm" }. A name means the one corner in that quarter."""
 
     @field_validator("polygon", mode="before")
     @classmethod
@@ -258,7 +249,7 @@ class AsBuilt(MetalShape):
         if self.has_outline and not given:
             keys = self.model_fields_set - {"width", "height"}
             loose = " and ".join(sorted(keys))
-            if len(sizes) == 2 and keys <= {"corner", "corners", "crown"}:
+            if len(sizes) == 2 and keys <= {"corner", "crown"}:
                 message = (
                     f"{loose} needs an outline as built; width and height only fit the drawing's"
                 )
