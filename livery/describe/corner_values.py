@@ -162,7 +162,7 @@ def _by_name(table: dict[str, Any], read: Callable[[Any], WrittenCorner]) -> Wri
 def _refuse_name(name: str) -> WrittenCorner:
     """Raise for a key that is the name of no corner, with the nearest that is."""
     if name in _STYLES:
-        message = f'"{name}" stands beside single corners, and is the form of none of them'
+        message = f'it is not said which corners are "{name}"'
         remedy = f'Write which corners: top_left = {{ {name} = "4 in" }}, or {OTHERS} = {{ {name} = "4 in" }}.'
         raise wrong("corner", message, remedy)
     plain = name.lower().replace("-", "_").replace(" ", "_")
