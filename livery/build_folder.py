@@ -105,35 +105,66 @@ FRONT_PAGE = ("index.html", "index.pdf")
 """The front page of a build: it stands above the folders."""
 
 
+PROVE = 'Run "livery prove ." in this folder before you buy or cut: it measures every file.'
+"""What the front page says to do before anything is bought or cut."""
+
+MOST_NAMED = 3
+"""How many files of one step the front page names (chosen: they fit two lines). More, and the steps
+are long; the others are counted."""
+
 FIRST_STEPS = (
-    (("see/train-left.svg", "see/vehicle-", "see/elevation-", "plates/plate-"), (".svg",),
+    (("see/train-", "see/vehicle-", "see/elevation-", "plates/plate-"), (".svg",),
      "Check the colours, the lining and the words before anything else."),
-    (("plates/plate-",), (".txt",), "Order the plates: these are the notes for their maker, one file each."),
     (("mark-out/sizes.txt",), (".txt",),
      "See what was scaled and fitted, and by how much it differs from true scale."),
+    ((), (), PROVE),
+    (("plates/plate-",), (".txt",), "Order the plates: these are the notes for their maker, one file each."),
     (("order/quantities.txt",), (".txt",), "Buy the paint, the film and the tape."),
     (("paint/works.pdf", "paint/coats.pdf"), (".pdf",), "Paint in this order."),
-    (("mark-out/setting-out-",), (".pdf",), "Mark out the panels by these sizes."),
+    (("mark-out/setting-out-",), (".pdf",), "Mark out each panel by the sizes on its own sheet."),
     (("cut/film.pdf",), (".pdf",), "Cut the film and lay it in this order."),
     (("print/print-transfers.pdf",), (".pdf",), "Print the transfers, or have them printed."),
 )  # fmt: skip
-"""What to open, in order: the first of the files there that begins and ends so, and why."""
+"""What to do, in order: the files to open, by how the first of them there begins and ends, and why."""
 
 ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "3mf", "glb", "txt", "csv", "json")
 """The endings of files, in the order the front page has them in."""
 
-PROVE = 'Before you cut, run "livery prove ." in this folder: it measures every file.'
-"""What the front page says to do before anything is cut."""
+
+@dataclass(frozen=True, slots=True)
+class FirstStep:
+    """What to do with a build: the files to open, as many as are named, how many more, and why."""
+
+    places: tuple[str, ...]
+    more: int
+    why: str
+
+    @property
+    def more_words(self) -> str:
+        """How many more files there are like those named."""
+        return f"and {self.more} more like {'it' if len(self.places) == 1 else 'them'}"
+
+    @property
+    def words(self) -> str:
+        """The whole step in words."""
+        if not self.places:
+            return self.why
+        more = f" {self.more_words}" if self.more else ""
+        return f"{', '.join(self.places)}{more}: {self.why}"
 
 
-def first_to_open(places: Iterable[str]) -> Iterator[tuple[str, str]]:
-    """Yield the files to open, in order, each with the reason."""
-    there = list(places)
+def first_to_open(places: Iterable[str]) -> Iterator[FirstStep]:
+    """Yield what to do first, in order, each with all its files: each panel has its own.
+
+    A vehicle or a train is seen from its left first.
+    """
+    there = sorted(places, key=lambda place: ("-left." not in place, place))
     for starts, endings, why in FIRST_STEPS:
-        fits = (p for s in starts for p in there if p.startswith(s) and p.endswith(endings))
-        found = next(fits, None)
-        if found is not None:
-            yield found, why
+        of_kinds = ([p for p in there if p.startswith(s) and p.endswith(endings)] for s in starts)
+        own = next((found for found in of_kinds if found), [])
+        if own or not starts:
+            named = own if len(own) <= MOST_NAMED else own[:1]
+            yield FirstStep(tuple(named), len(own) - len(named), why)
 
 
 def kind_of(name: str) -> MadeFileKind:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from livery.build_folder import FRONT_PAGE, PROVE, filed
+from livery.build_folder import FRONT_PAGE, filed
 from livery.colour.printer_profile import PrinterProfile
 from livery.make.coats.mask_film import NAME as MASK_FILM
 from livery.make.coats.narrow_masks import narrow_masks
@@ -217,7 +217,7 @@ def _front_page(
     html, pdf = FRONT_PAGE
     pictures = pictures_of(page.groups, making, placed)
     pages = pdf_bytes(*front_pages(page, making, pictures))
-    return {html: index_page(page, PROVE, placed, pictures).encode(), pdf: pages}
+    return {html: index_page(page, placed, pictures).encode(), pdf: pages}
 
 
 def _add_vehicles(

@@ -94,6 +94,8 @@ def examine(file: Path) -> Examined:
         plan = replace(plan, findings=(*plan.findings, *of_film, *of_paints))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
+    if not _has_error(named):
+        found += _of_titles(description)
     placed = {(f.place, f.message): f for f in _once_for_both_hands(found, description)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     if "train" in description.data:
@@ -183,6 +185,14 @@ def _of_leaf(plan: Plan, model: DescriptionModel) -> Iterable[Finding]:
     from livery.make.leaf.leaf_findings import leaf_findings
 
     return leaf_findings(plan, model)
+
+
+def _of_titles(description: Description) -> Iterator[Finding]:
+    """Yield the titles of panels that name the side on which the panel is not."""
+    if description.model is not None and any(p.title for p in description.model.panel.values()):
+        from livery.vehicles.title_side import title_findings
+
+        yield from title_findings(description.model.panel)
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

@@ -65,5 +65,6 @@ def test_each_file_of_a_plate_is_described_for_what_it_is(name: str, words: str)
 
 
 def test_the_plates_are_ordered_by_the_notes_for_their_maker() -> None:
-    opened = dict(first_to_open(["plates/plate-name.svg", "plates/plate-name.txt"]))
-    assert opened["plates/plate-name.txt"].startswith("Order the plates")
+    steps = [*first_to_open(["plates/plate-name.svg", "plates/plate-name.txt"])]
+    (ordered,) = (step for step in steps if step.places == ("plates/plate-name.txt",))
+    assert ordered.why.startswith("Order the plates")

@@ -98,7 +98,7 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
 
 def _other_title(first: str) -> str:
     """Return the title of a mirrored panel that has none, so that no two sheets have the same."""
-    return f"{first}, other hand" if first else ""
+    return f"Other hand of {first}" if first else ""
 
 
 def _measured(panel: Panel) -> frozenset[int]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 from urllib.parse import unquote
 
-from livery.build_folder import ENDINGS, FIRST_STEPS, FRONT_PAGE, PROVE, Use, kind_of
+from livery.build_folder import ENDINGS, FRONT_PAGE, Use, first_to_open, kind_of
 from livery.prove.pdf_file import PdfWords
 from livery.prove.record import RECORD, Record
 
@@ -66,20 +66,19 @@ def _words_faults(text: str, record: Record, form: str, between: str) -> Iterato
     for place in sorted(_meant(record)):
         path = PurePosixPath(place)
         stems.setdefault((path.parent.as_posix(), path.stem), []).append(path.suffix[1:])
-    phrases = [PROVE, *(use.words for use in Use if any(use == folder for folder, _ in stems))]
+    phrases = [use.words for use in Use if any(use == folder for folder, _ in stems)]
     if form.startswith("{name} ("):  # a heading of the printed page is in small letters
-        phrases[1:] = [words.lower() for words in phrases[1:]]
+        phrases = [words.lower() for words in phrases]
     for (_, stem), endings in stems.items():
         own = sorted(endings, key=ENDINGS.index)
         words = kind_of(stem).words
         phrases.append(form.format(name=stem, endings=between.join(own), words=words))
     yield from (f'it does not say "{p}"' for p in phrases if "".join(p.split()) not in bare)
-    for starts, ends, why in FIRST_STEPS:
-        fits = [p for p in _meant(record) if p.startswith(starts) and p.endswith(ends)]
-        if fits and not any(
-            "".join(f"{p}{sign}{why}".split()) in bare for p in fits for sign in (":", "")
-        ):
-            yield f'it does not say why to open the first file: "{why}"'
+    for step in first_to_open(_meant(record)):
+        # The page has a colon before the reason, or a new line.
+        said = ["".join(step.words.split()), "".join(step.words.replace(": ", " ", 1).split())]
+        if not any(words in bare for words in said):
+            yield f'it does not say what to do: "{step.words}"'
 
 
 def _differences(found: set[str], record: Record) -> Iterator[str]:

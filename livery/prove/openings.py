@@ -116,7 +116,16 @@ def _centred(words: CentredWords, letters: list[ReadContour]) -> Iterator[str]:
         off = (ink.bottom + ink.top - box.bottom - box.top) / 2.0
         allowed = max(OFF_MM, OFF_SHARE * ink.height)
     if abs(off) > allowed:
-        yield f"the words of {words.key} stand {abs(off):.2f} mm off the middle of their opening"
+        yield (
+            f"{', '.join(words.names) or 'words'} ({_entry(words.key)}): {abs(off):.2f} mm off the "
+            "middle of the opening"
+        )
+
+
+def _entry(key: str) -> str:
+    """Return an entry as drawings and tables name it: "panel.cab.lettering.0" is lettering 1."""
+    kind, _, number = key.rpartition(".")
+    return f"{kind.rpartition('.')[2]} {int(number) + 1}"
 
 
 def _lined(lined: LinedOpening, line: list[ReadContour]) -> Iterator[str]:
@@ -125,6 +134,5 @@ def _lined(lined: LinedOpening, line: list[ReadContour]) -> Iterator[str]:
     away = filled_region(line).distance(filled_region(path_text_contours(lined.outline)))
     if abs(away - lined.away_mm) > OFF_MM:
         yield (
-            f"the lining of {lined.key} runs {away:.2f} mm from its opening, not "
-            f"{lined.away_mm:.2f} mm"
+            f"{_entry(lined.key)} runs {away:.2f} mm from its opening, not {lined.away_mm:.2f} mm"
         )

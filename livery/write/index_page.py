@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
-from livery.build_folder import Use
+from livery.build_folder import FirstStep, Use
 from livery.page_template import content_policy, filled, html_text
 
 _PARTS = Path(__file__).with_name("page")
@@ -38,11 +38,11 @@ class FileGroup:
 
 @dataclass(frozen=True, slots=True)
 class FrontPage:
-    """What the page says; ``first`` is what to open, in order, each with the reason."""
+    """What the page says; ``first`` is what to open and to do, in order."""
 
     title: str
     about: str
-    first: tuple[tuple[str, str], ...]
+    first: tuple[FirstStep, ...]
     warnings: tuple[str, ...]
     groups: tuple[FileGroup, ...]
 
@@ -51,12 +51,10 @@ FilePictures = Mapping[FileGroup, bytes]
 """A small PNG of each thing that has a picture."""
 
 
-def index_page(
-    index: FrontPage, prove: str, files: Mapping[str, bytes], pictures: FilePictures
-) -> str:
+def index_page(index: FrontPage, files: Mapping[str, bytes], pictures: FilePictures) -> str:
     """Return the page; ``files`` are those of the build by place, to show the small ones."""
     style = (_PARTS / "index.css").read_text(encoding="utf-8").strip()
-    first = "\n".join(f"<li>{_link(place)}<br>{html_text(why)}</li>" for place, why in index.first)
+    first = "\n".join(map(_step, index.first))
     warnings = "\n".join(f'<div class="warning">{html_text(w)}</div>' for w in index.warnings)
     return filled(
         (_PARTS / "index.html").read_text(encoding="utf-8"),
@@ -66,11 +64,17 @@ def index_page(
             "style": style,
             "about": html_text(index.about),
             "first": first,
-            "prove": html_text(prove),
             "warnings": warnings or "<p>Nothing.</p>",
             "uses": "\n".join(_use(use, index.groups, files, pictures) for use in Use),
         },
     )
+
+
+def _step(step: FirstStep) -> str:
+    links = ", ".join(_link(place) for place in step.places)
+    more = f" {html_text(step.more_words)}" if step.more else ""
+    opened = f"{links}{more}<br>" if links else ""
+    return f"<li>{opened}{html_text(step.why)}</li>"
 
 
 def _use(

@@ -216,7 +216,7 @@ def test_the_other_hand_is_cut_in_parts_and_stencilled_like_the_first(tmp_path: 
 @pytest.mark.parametrize(
     ("own", "titles"),
     [
-        ('title = "Cab, left"', ("Cab, left", "Cab, left, other hand")),
+        ('title = "Cab, left"', ("Cab, left", "Other hand of Cab, left")),
         ("", ("left", "right")),
     ],
 )

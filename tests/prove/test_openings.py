@@ -64,15 +64,16 @@ def faults(
         steps=tuple(steps),
         elevation=FilePlace.model_construct(file="e.svg", to_panel=UP),
         measured=(MeasuredOpening(name="window", outline=WINDOW, **built),),
-        centred=(CentredWords(key="words", names=("word 8",), outline=WINDOW, way=way),),
-        lined=(LinedOpening(key="line", outline=WINDOW, away_mm=away),),
+        centred=(CentredWords(key=WORDS, names=("word 8",), outline=WINDOW, way=way),),
+        lined=(LinedOpening(key=LINE, outline=WINDOW, away_mm=away),),
         sprayed=sprayed,
     )
     assert opening_files(panel) == (("cut/a.svg",) if steps else ())
     return list(opening_faults(panel, read_svg(tmp_path / "e.svg"), Files(tmp_path)))
 
 
-SHADE = laid("words", "shade", "drop shade 8")
+WORDS, LINE = "panel.side.lettering.0", "panel.side.lining.1"
+SHADE = laid(WORDS, "shade", "drop shade 8")
 
 
 @pytest.mark.parametrize(("off", "count"), [(0.0, 0), (0.018, 0), (0.022, 2), (-0.022, 2)])
@@ -81,8 +82,8 @@ def test_words_and_lining_off_their_opening_are_found(
 ) -> None:
     moved = (1.0, 0.0, 0.0, -1.0, off, 60.0)
     steps = [
-        laid("words", "word", "word 8", moved),
-        laid("line", "ring", "lining 1", moved),
+        laid(WORDS, "word", "word 8", moved),
+        laid(LINE, "ring", "lining 1", moved),
         SHADE,
     ]
     found = faults(tmp_path, steps, BUILT)
@@ -95,31 +96,31 @@ def test_words_too_high_by_more_than_a_part_of_their_height_are_found(
     tmp_path: Path, off: float, count: int
 ) -> None:
     """Letters of 5 mm on the middle of their window: 0.15 mm are allowed."""
-    word = laid("words", "word", "word 8", (1.0, 0.0, 0.0, -1.0, 0.0, 92.5 + off))
+    word = laid(WORDS, "word", "word 8", (1.0, 0.0, 0.0, -1.0, 0.0, 92.5 + off))
     assert len(faults(tmp_path, [word], BUILT, way="up")) == count
 
 
 @pytest.mark.parametrize("name", [n for n in BUILT if isinstance(BUILT[n], float)])
 def test_an_opening_that_is_not_as_measured_is_found(tmp_path: Path, name: str) -> None:
-    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
+    steps = [laid(WORDS, "word", "word 8"), laid(LINE, "ring", "lining 1")]
     (found,) = faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.02})
     assert f"the {name}" in found
     assert faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.008}) == []
 
 
 def test_a_place_that_is_not_on_its_outline_is_found(tmp_path: Path) -> None:
-    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
+    steps = [laid(WORDS, "word", "word 8"), laid(LINE, "ring", "lining 1")]
     (found,) = faults(tmp_path, steps, BUILT | {"points": ((50.0, 50.0), (50.0, 49.98))})
     assert "0.02 mm from 50.00, 49.98 mm" in found
 
 
 def test_what_is_sprayed_is_measured_off_the_elevation(tmp_path: Path) -> None:
-    word = SprayedPiece(key="words", name="word 8", element="word")
-    ring = SprayedPiece(key="line", name="lining 1", element="ring")
+    word = SprayedPiece(key=WORDS, name="word 8", element="word")
+    ring = SprayedPiece(key=LINE, name="lining 1", element="ring")
     (off,) = faults(tmp_path, [], BUILT, sprayed=(word, ring))
-    assert off == "the words of words stand 0.10 mm off the middle of their opening"
+    assert off == "word 8 (lettering 1): 0.10 mm off the middle of the opening"
     (off,) = faults(tmp_path, [], BUILT, sprayed=(ring,), away=3.03)
-    assert "from its opening, not" in off
+    assert off == "lining 2 runs 3.00 mm from its opening, not 3.03 mm"
     assert faults(tmp_path, [], BUILT, sprayed=(ring,)) == []
     (missing,) = faults(tmp_path, [], BUILT, sprayed=(ring.model_copy(update={"element": "lost"}),))
     assert "it lacks lost" in missing
@@ -128,7 +129,7 @@ def test_what_is_sprayed_is_measured_off_the_elevation(tmp_path: Path) -> None:
 def test_an_opening_that_the_elevation_lacks_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
+    steps = [laid(WORDS, "word", "word 8"), laid(LINE, "ring", "lining 1")]
     monkeypatch.setitem(globals(), "ELEVATION", ELEVATION.replace("H 70", "H 70.1"))
     (found,) = faults(tmp_path, steps, BUILT)
     assert "it lacks" in found

@@ -7,7 +7,7 @@ from io import BytesIO
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
-from livery.build_folder import ENDINGS, PROVE, Use, first_to_open, kind_of, name_of
+from livery.build_folder import ENDINGS, Use, first_to_open, kind_of, name_of
 from livery.drawing import Area, Drawing, Label
 from livery.findings import Finding, Severity
 from livery.geometry.outline import Point
@@ -114,9 +114,8 @@ def front_pages(
     flow.text(page.about, colour=FAINT)
     flow.repeats_heading = True
     flow.heading("What to open first")
-    steps = [*(f"{place}: {why}" for place, why in page.first), PROVE]
-    for number, words in enumerate(steps, start=1):
-        flow.text(words, indent=6.0, mark=f"{number}.")
+    for number, step in enumerate(page.first, start=1):
+        flow.text(step.words, indent=6.0, mark=f"{number}.")
     flow.heading("The job", follows=PICTURE_HIGH_MM)
     panel_rows(flow, making.plan.panels, making)
     plate_rows(flow, making)

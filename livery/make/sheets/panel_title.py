@@ -26,10 +26,8 @@ def title_block(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, An
     named = "" if vehicle is None else model.vehicle[vehicle].title or vehicle
     hand: str = place.face if place is not None else ""
     hand = ", ".join(words for words in (hand, *_turned_words(entry)) if words)
-    title = panel.title
-    if entry.mirror_of is not None and not entry.title:
-        title = model.panel[entry.mirror_of].title or title  # whose other hand it is, stands beside
-    return TitleBlock(model.job.title, title, named, hand, panel_digest(panel, model, data))
+    digest = panel_digest(panel, model, data)
+    return TitleBlock(model.job.title, panel.title, named, hand, digest)
 
 
 def _turned_words(entry: Panel) -> tuple[str, ...]:

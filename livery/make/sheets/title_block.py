@@ -54,8 +54,8 @@ class TitleBlock:
         What the panel's title says already is not said again.
         """
         vehicle = "" if self.panel.startswith(self.vehicle) else self.vehicle
-        said = set(re.findall(r"\w+", self.panel.lower()))
-        hand = ", ".join(words for words in self.hand.split(", ") if words not in said)
+        said = set(_single_words(self.panel))
+        hand = ", ".join(h for h in self.hand.split(", ") if not said.issuperset(_single_words(h)))
         hand = f"{hand} hand" if hand in ("left", "right") else hand
         return ", ".join(words for words in (self.job, vehicle, self.panel, hand) if words)
 
@@ -89,6 +89,10 @@ class TitleBlock:
             (("document", document), ("hand", self.hand or "as drawn"),
              ("made from description", self.digest or "not given"), ("scale", scale)),
         )  # fmt: skip
+
+
+def _single_words(text: str) -> list[str]:
+    return re.findall(r"\w+", text.lower())
 
 
 _Row = tuple[tuple[str, str], ...]

@@ -33,16 +33,41 @@ PLACES = [
 ]
 
 
-def test_what_to_open_first_goes_from_the_look_to_the_film() -> None:
-    assert [place for place, _ in first_to_open(PLACES)] == [
-        *("see/elevation-side.svg", "mark-out/sizes.txt", "order/quantities.txt"),
-        *("paint/coats.pdf", "mark-out/setting-out-side.pdf", "cut/film.pdf"),
+def opened(places: list[str]) -> list[tuple[str, ...]]:
+    return [step.places for step in first_to_open(places)]
+
+
+def test_what_to_open_first_goes_from_the_look_over_the_proof_to_the_film() -> None:
+    assert opened(PLACES) == [
+        *(("see/elevation-side.svg",), ("mark-out/sizes.txt",), ()),
+        *(("order/quantities.txt",), ("paint/coats.pdf",)),
+        *(("mark-out/setting-out-side.pdf",), ("cut/film.pdf",)),
     ]
+    assert [step.why for step in first_to_open(PLACES) if not step.places] == [PROVE]
+
+
+@pytest.mark.parametrize(
+    ("panels", "words"),
+    [
+        ("ab", "mark-out/setting-out-a.pdf, mark-out/setting-out-b.pdf: Mark"),
+        ("abc", "mark-out/setting-out-b.pdf, mark-out/setting-out-c.pdf: Mark"),
+        ("dcba", "mark-out/setting-out-a.pdf and 3 more like it: Mark"),
+    ],
+)
+def test_every_panel_has_a_part_in_a_step(panels: str, words: str) -> None:
+    sheets = [f"mark-out/setting-out-{panel}.pdf" for panel in panels]
+    assert words in [*first_to_open(sheets)][1].words
+
+
+def test_a_vehicle_is_seen_from_its_left_first() -> None:
+    views = [f"see/vehicle-van-{side}.svg" for side in ("front", "left", "rear", "right")]
+    assert opened(views)[0] == ("see/vehicle-van-left.svg",)
+    assert opened(["see/train-right.svg", "see/train-left.svg"])[0][0] == "see/train-left.svg"
 
 
 def test_the_plan_of_the_works_goes_before_the_list_of_coats() -> None:
-    opened = [place for place, _ in first_to_open([*PLACES, "paint/works.pdf"])]
-    assert "paint/works.pdf" in opened and "paint/coats.pdf" not in opened
+    there = opened([*PLACES, "paint/works.pdf"])
+    assert ("paint/works.pdf",) in there and ("paint/coats.pdf",) not in there
 
 
 def test_formats_of_one_thing_are_one_entry_and_none_is_left_out() -> None:
@@ -136,15 +161,15 @@ def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
     file = tmp_path / "index.pdf"
     file.write_bytes(pdf_bytes(*front_pages(page, making, {})))
     texts = [
-        (index_page(page, PROVE, {}, {}), lambda text: html_faults(text, record)),
+        (index_page(page, {}, {}), lambda text: html_faults(text, record)),
         (
             read_words(file)[0].text,
             lambda text: front_page_faults([SimpleNamespace(text=text)], record),
         ),
     ]
-    whys = [why for starts, ends, why in FIRST_STEPS if why in dict(page.first).values()]
-    assert len(whys) == 6
-    said = [*whys, "Before you cut, run", "goes, and in what order", "Sizes and templates"]
+    whys = [step.why for step in page.first if step.places]  # the other has quotes of HTML
+    assert len(whys) == 6 and len(FIRST_STEPS) == 9
+    said = [*whys, "before you buy or cut", "goes, and in what order", "Sizes and templates"]
     for text, faults in texts:
         assert list(faults(text)) == []
         for words in said:

@@ -433,7 +433,7 @@ def test_every_tile_names_vehicle_panel_hand_and_the_datums_on_it(van, paper: st
     for tile in tiles:
         words = [w.text for w in tile.words]
         named = " ".join(words)
-        assert "van, Side of the van, right, other hand of side" in named
+        assert "van, Other hand of Side of the van, right hand" in named
         assert "middle" in words  # the level line that crosses every tile
     assert {"centre"} <= {w.text for tile in tiles for w in tile.words}
 

@@ -55,6 +55,7 @@ def test_the_columns_fill_the_block() -> None:
         ("Tender side, left", "Tender of No. 1", "left", "Tender of No. 1, Tender side, left"),
         ("Side", "Van", "left", "Van, Side, left hand"),
         ("Side", "", "right, other hand of side", "Side, right, other hand of side"),
+        ("Other hand of Side", "", "right, other hand of side", "Other hand of Side, right hand"),
     ],
 )
 def test_a_line_says_nothing_of_the_panel_twice(panel, vehicle, hand, said):
