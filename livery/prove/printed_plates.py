@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -52,6 +54,11 @@ class PrintedPlate:
     lines: list[ReadContour] = field(default_factory=list)
     overprints: bool = True
     is_full: bool = True
+
+    @cached_property
+    def region(self) -> Any:
+        """All that is filled, as one region of Shapely; asked for once the page is read."""
+        return _together(filled_region(contours) for contours in self.filled)
 
 
 @dataclass(frozen=True)
@@ -205,7 +212,7 @@ def _page_faults(page: PlatedPage, drawing: SvgFile, record: Record) -> Iterator
             continue
         if name in page.labs and _is_other(page.labs[name], colour):
             yield f"plate {name} does not have the Lab of {colour}"
-        own = _filled(plate)
+        own = plate.region
         printed[colour] = own if printed.get(colour) is None else printed[colour].union(own)
     for colour in sorted(printed):
         off = _unlike(printed[colour], shown.get(colour))
@@ -225,28 +232,34 @@ def _plain(paint: str) -> str:
 
 def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
     """Return the region of each colour that is seen on a page, what follows lying over it."""
-    seen: dict[str, Any] = {}
-    for layer in ("printed", "patches"):
-        for path in drawing.layers.get(layer, ()):
-            own = filled_region(c.flipped(height) for c in path.contours)
-            for colour in seen:
-                seen[colour] = seen[colour].difference(own)
-            colour = path.fill
-            seen[colour] = own.union(seen[colour]) if colour in seen else own
-    return seen
-
-
-def _filled(plate: PrintedPlate) -> Any:
     import shapely
 
-    return shapely.union_all([filled_region(contours) for contours in plate.filled])
+    paths = [p for layer in ("printed", "patches") for p in drawing.layers.get(layer, ())]
+    regions = [filled_region(c.flipped(height) for c in path.contours) for path in paths]
+    tree = shapely.STRtree(regions)
+    seen: dict[str, list[Any]] = {}
+    for number, (path, own) in enumerate(zip(paths, regions, strict=True)):
+        over = [
+            regions[other]
+            for other in sorted(tree.query(own, predicate="intersects"))
+            if other > number and paths[other].fill != path.fill
+        ]
+        seen.setdefault(path.fill, []).append(own.difference(_together(over)) if over else own)
+    return {colour: _together(parts) for colour, parts in seen.items()}
+
+
+def _together(regions: Iterable[Any]) -> Any:
+    """Return regions as one; most do not touch, and those are not held against each other."""
+    import shapely
+
+    return shapely.disjoint_subset_union_all(shapely.get_parts(list(regions)))
 
 
 def _unlike(one: Any, other: Any) -> str:
     """Return where two regions differ by more than along their edges, in words; else nothing."""
     if one is None or other is None:
         return "which has none of it" if other is None else "which has some"
-    off = one.symmetric_difference(other).buffer(-_NEAR_MM)
+    off = _inside(one.symmetric_difference(other), _NEAR_MM)
     if off.is_empty:
         return ""
     x, y = off.representative_point().coords[0]
@@ -267,9 +280,9 @@ def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
     """Yield where white shows beside the colours, or is not beneath them as far as it should be."""
     import shapely
 
-    white = _filled(page.plates.get(_WHITE, PrintedPlate()))
-    inks = [_filled(p) for n, p in page.plates.items() if n not in (_WHITE, _EDGE)]
-    grown = shapely.union_all(inks).buffer(_HAIR_MM, join_style="mitre", mitre_limit=20.0)
+    white = page.plates.get(_WHITE, PrintedPlate()).region
+    inks = _together(p.region for n, p in page.plates.items() if n not in (_WHITE, _EDGE))
+    grown = inks.buffer(_HAIR_MM, join_style="mitre", mitre_limit=20.0)
     within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, PrintedPlate()).lines]
     film = shapely.union_all(within)
     if choke_mm is None:
@@ -288,7 +301,19 @@ def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
 
 
 def _at(wrong: Any, words: str) -> Iterator[str]:
-    off = wrong.buffer(-_NEAR_MM / 2.0)
+    off = _inside(wrong, _NEAR_MM / 2.0)
     if not off.is_empty:
         x, y = off.representative_point().coords[0]
         yield f"{words} at {x:.1f}, {y:.1f} mm"
+
+
+def _inside(region: Any, depth: float) -> Any:
+    """Return what lies deeper in a region than this.
+
+    Most parts are slivers along edges: in those smaller than a disc of that radius, nothing does.
+    """
+    import shapely
+
+    parts = shapely.get_parts(region)
+    large = parts[shapely.area(parts) >= math.pi * depth * depth]
+    return shapely.union_all(shapely.buffer(large, -depth))

@@ -1,5 +1,6 @@
 """Transfers whose plates are not as they were laid: read by other code than wrote them, and found."""
 
+import math
 from io import BytesIO
 
 import pikepdf
@@ -127,6 +128,16 @@ def test_the_list_of_a_word_printed_in_runs_holds(made):
 @pytest.mark.parametrize("words", CHANGES)
 def test_a_plate_that_is_not_as_laid_is_found(made, tmp_path, words):
     assert words in faults(made, tmp_path, CHANGES[words])
+
+
+@pytest.mark.parametrize(("radius", "is_found"), [(0.021, True), (0.019, False)])
+def test_a_dot_is_found_that_is_larger_than_plates_may_be_out_by(made, tmp_path, radius, is_found):
+    turns = [math.tau * i / 90 for i in range(90)]
+    points = [f"{4.0 + radius * math.cos(t):.6f} {4.0 + radius * math.sin(t):.6f}" for t in turns]
+    lines = " l ".join(points).replace(" l ", " m ", 1)
+    dot = f"/red cs 1 scn {lines} l h f "
+    reported = faults(made, tmp_path, in_content(b"/red cs 1 scn", dot.encode() + b"/red cs 1 scn"))
+    assert ("is not what its picture shows, at 4.0, 4.0 mm" in reported) is is_found
 
 
 @pytest.mark.parametrize(
