@@ -12,6 +12,7 @@ from livery.units import (
     INCH,
     Length,
     UnitError,
+    in_figures,
     read_angle,
     read_length,
     read_scale,
@@ -88,6 +89,11 @@ def test_a_length_in_another_form_is_written_as_it_is_read(text: str, remedy: st
     with pytest.raises(UnitError) as refused:
         read_length(text)
     assert remedy in refused.value.remedy
+
+
+def test_numbers_in_words_are_the_figures_they_count_to() -> None:
+    assert in_figures("one two three four five six seven eight nine ten") == "1 2 3 4 5 6 7 8 9 10"
+    assert in_figures("twelve feet and a half") == "12 feet 1/2"
 
 
 @given(st.fractions(min_value=-(10**6), max_value=10**6), st.booleans())

@@ -22,7 +22,10 @@ OPPOSITE: dict[type[ast.AST], tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class Mutation:
-    """One change of one place: ``name`` is the constant, function or class that holds it."""
+    """One change of one place: ``name`` is the constant, function or class that holds it.
+
+    ``lines`` are those of its statement, ``code`` the operation or number with all its parts.
+    """
 
     line: int
     name: str
@@ -30,6 +33,13 @@ class Mutation:
     after: str
     start: int
     end: int
+    lines: tuple[int, ...] = ()
+    code: str = ""
+
+    @property
+    def label(self) -> str:
+        """What it is listed as: its name and code are as an excuse would have them."""
+        return f"{self.name}: {self.code}: {self.before} -> {self.after}"
 
     @property
     def is_in_function(self) -> bool:
@@ -59,15 +69,28 @@ def mutations(source: bytes, kinds: frozenset[str]) -> list[Mutation]:
     for line in source.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
     found: list[Mutation] = []
-    for node, name, inside in _named(ast.parse(source), "", False):
+    for node, name, inside, lines in _named(ast.parse(source), "", False, ()):
         for before, after, first, last in _changes(node, inside, kinds):
             start = starts[first[0] - 1] + first[1]
             end = starts[last[0] - 1] + last[1]
             text = source[start:end].decode()
             before = before or text
             place = start + text.index(before)
+            whole = source[
+                starts[node.lineno - 1] + node.col_offset : starts[node.end_lineno - 1]
+                + node.end_col_offset
+            ]
             found.append(
-                Mutation(first[0], name, before, after, place, place + len(before.encode()))
+                Mutation(
+                    line=first[0],
+                    name=name,
+                    before=before,
+                    after=after,
+                    start=place,
+                    end=place + len(before.encode()),
+                    lines=lines,
+                    code=whole.decode(),
+                )
             )
     return sorted(set(found), key=lambda m: (m.start, m.after))
 
@@ -75,16 +98,18 @@ def mutations(source: bytes, kinds: frozenset[str]) -> list[Mutation]:
 Place = tuple[int, int]
 
 
-def _named(node: ast.AST, name: str, inside: bool) -> Iterator[tuple[ast.AST, str, bool]]:
-    """Yield every node with the name it stands under, and whether it runs within a function."""
+def _named(
+    node: ast.AST, name: str, inside: bool, lines: tuple[int, ...]
+) -> Iterator[tuple[ast.AST, str, bool, tuple[int, ...]]]:
+    """Yield every node, the name it stands under, whether it is in a function, its statement."""
     for child in ast.iter_child_nodes(node):
         if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef):
             own = f"{name}.{child.name}".lstrip(".")
             for default in (*child.args.defaults, *child.args.kw_defaults):
                 if default is not None:
-                    yield from _named(ast.Expr(default), own, inside)
+                    yield from _named(ast.Expr(default), own, inside, lines)
             for line in child.body:
-                yield from _named(ast.Module([line], []), own, True)
+                yield from _named(ast.Module([line], []), own, True, lines)
             continue
         own = name
         if isinstance(child, ast.ClassDef):
@@ -92,8 +117,20 @@ def _named(node: ast.AST, name: str, inside: bool) -> Iterator[tuple[ast.AST, st
         elif isinstance(child, ast.Assign | ast.AnnAssign) and not inside:
             targets = child.targets if isinstance(child, ast.Assign) else [child.target]
             own = f"{name}.{ast.unparse(targets[0])}".lstrip(".")
-        yield child, own, inside
-        yield from _named(child, own, inside)
+        statement = _own_lines(child) if isinstance(child, ast.stmt) else lines
+        yield child, own, inside, statement
+        yield from _named(child, own, inside, statement)
+
+
+def _own_lines(statement: ast.stmt) -> tuple[int, ...]:
+    """Return the lines of a statement without those of statements within it."""
+    within = [getattr(inner, "pattern", inner).lineno for inner in _body(statement)[:1]]
+    last = max(statement.lineno, within[0] - 1) if within else statement.end_lineno
+    return tuple(range(statement.lineno, (last or statement.lineno) + 1))
+
+
+def _body(statement: ast.stmt) -> list[ast.AST]:
+    return getattr(statement, "body", None) or getattr(statement, "cases", None) or []
 
 
 def _changes(

@@ -1,102 +1,104 @@
-"""Which tests reach which functions, so that a change is tried by those alone that can notice it."""
+"""Which tests run which lines, so that a change is tried by those alone that can notice it."""
 
 from __future__ import annotations
 
 import ast
 import json
 import re
-import sys
-import time
 from collections import defaultdict
+from collections.abc import Iterable
 from pathlib import Path
-from types import CodeType, FrameType
-from typing import Any
 
 from tests.mutants.mutations import Mutation
 
-# (module, first line of a function)
-Function = tuple[str, int]
-
-
-class Recorder:
-    """Writes what every test of a run calls of ``livery/``, and how long it takes.
-
-    What a fixture calls counts for all tests of its file, because they may share it.
-    """
-
-    def __init__(self, copy: Path, written: Path) -> None:
-        self.root = f"{copy / 'livery'}/"
-        self.skip = len(f"{copy}/")
-        self.written = written
-        self.seconds: dict[str, float] = defaultdict(float)
-        self.calls: dict[str, set[Function]] = defaultdict(set)
-        self.shared: dict[str, set[Function]] = defaultdict(set)
-        self.called: dict[int, CodeType] = {}
-
-    def pytest_runtest_logstart(self, nodeid: str) -> None:
-        """Begin to listen."""
-        self.called = {}
-        self.began = time.process_time()
-        sys.settrace(self._hear)
-
-    def _hear(self, frame: FrameType, event: str, arg: Any) -> None:
-        self.called[id(frame.f_code)] = frame.f_code
-
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        """Keep what was called in this phase of the test."""
-        called, self.called = self.called, {}
-        own = {
-            (code.co_filename[self.skip :], code.co_firstlineno)
-            for code in called.values()
-            if code.co_filename.startswith(self.root)
-        }
-        file = report.nodeid.split("::")[0]
-        (self.calls[report.nodeid] if report.when == "call" else self.shared[file]).update(own)
-        now = time.process_time()
-        if report.when == "call":
-            self.seconds[report.nodeid] = now - self.began
-        self.began = now
-
-    def pytest_sessionfinish(self) -> None:
-        """Write it."""
-        sys.settrace(None)
-        told = {
-            test: [self.seconds[test], sorted(called | self.shared[test.split("::")[0]])]
-            for test, called in self.calls.items()
-        }
-        self.written.write_text(json.dumps(told), encoding="utf-8")
+# What a trial takes beside its tests, for each.
+EACH_S = 0.01
+# How likely it is that a test that was not tried yet notices a change: more so in the module's own file.
+LIKELY, OWN_LIKELY = 0.2, 0.5
 
 
 class Reach:
-    """Which tests reach a change, by what ``Recorder`` wrote."""
+    """What ``Recorder`` wrote of test files, and which tests noticed changes up to now."""
 
-    def __init__(self, copy: Path, written: Path) -> None:
+    def __init__(self, copy: Path, written: Iterable[Path]) -> None:
         self.copy = copy
-        self.seconds: dict[str, float] = {}
-        self.size: dict[str, int] = {}
-        self.tests_of: dict[Function, set[str]] = defaultdict(set)
-        for test, (seconds, called) in json.loads(written.read_text(encoding="utf-8")).items():
-            self.seconds[test] = seconds
-            self.size[test] = len(called)
-            for module, line in called:
-                self.tests_of[module, line].add(test)
+        self.call: dict[str, float] = {}
+        self.uses: dict[str, list[str]] = {}
+        self.making: dict[str, float] = defaultdict(float)
+        self.lines: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+        self.made: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+        for file in written:
+            self._read(json.loads(file.read_text(encoding="utf-8")))
+        self.noticed: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0, 0])
         self.written: dict[str, frozenset[str]] = {}
         self.sources = {
             path.relative_to(copy).as_posix(): path.read_text(encoding="utf-8")
             for path in sorted((copy / "livery").rglob("*.py"))
         }
 
-    def tests(self, module: str, mutation: Mutation) -> list[str]:
-        """Return the tests that can notice a change, those that call least besides it first.
+    def _read(self, told: dict[str, dict[str, list]]) -> None:  # type: ignore[type-arg]
+        for name, (seconds, lines) in told["fixtures"].items():
+            self.making[name] = max(seconds, self.making[name])
+            for module, bits in lines.items():
+                self.made[name][module] |= int(bits, 16)
+        for test, (seconds, lines, uses) in told["tests"].items():
+            self.call[test], self.uses[test] = seconds, uses
+            for module, bits in lines.items():
+                self.lines[test][module] |= int(bits, 16)
+            for name in uses:
+                for module, own in self.made[name].items():
+                    self.lines[test][module] |= own
 
-        A change within a function is noticed by tests that call it. A constant is noticed by
-        tests that call a function that names it or another constant made from it; those that
+    def seconds(self, test: str) -> float:
+        """Return how long a test takes with all its fixtures."""
+        return self.call[test] + sum(self.making[name] for name in self.uses[test]) + EACH_S
+
+    def correct(self, test: str, seconds: float) -> None:
+        """Take in how long a test takes by itself: others may have left it work in the record."""
+        self.call[test] += max(0.0, seconds - self.seconds(test))
+
+    def within(self, tests: list[str], seconds: float) -> list[str]:
+        """Return the first tests that take so long together, each fixture once; at least one."""
+        made: set[str] = set()
+        chosen = []
+        for test in tests:
+            new = [name for name in self.uses[test] if name not in made]
+            own = self.call[test] + EACH_S + sum(self.making[name] for name in new)
+            if own > seconds and chosen:
+                continue
+            seconds -= own
+            chosen.append(test)
+            made.update(new)
+        return chosen
+
+    def note(self, module: str, begun: list[str], noticed: bool) -> None:
+        """Note that tests tried a change of a module, and whether the last of them noticed it."""
+        for test in begun:
+            self.noticed[module, test][1] += 1
+        if noticed:
+            self.noticed[module, begun[-1]][0] += 1
+
+    def tests(self, module: str, mutation: Mutation) -> list[str]:
+        """Return the tests that can notice a change, the likeliest for their time first.
+
+        A change within a function is noticed by tests that run its lines. A constant is noticed
+        by tests that call a function that names it or another constant made from it; those that
         only call another function of its module come after them, and then those whose file names
         it, for a test may read it itself.
         """
-        inner = _function_at(self.sources[module], mutation.line)
-        if inner is not None:
-            return self._closest_first(self._calling(module, *inner))
+        if mutation.is_in_function:
+            return self._likeliest_first(module, self._running(module, mutation.lines))
+        around = function_at(self.sources[module], mutation.line)
+        if around is not None:
+            called = self._running(module, range(around[0], around[1] + 1))
+            return self._likeliest_first(module, called)
+        near = self._naming(module, mutation)
+        far = self._running(module, range(len(self.sources[module]))) - near
+        read = {t for t in self.call if self._is_named_by(t, mutation.name)} - near - far
+        return [t for group in (near, far, read) for t in self._likeliest_first(module, group)]
+
+    def _naming(self, module: str, mutation: Mutation) -> set[str]:
+        """Return the tests that call a function that names a constant, or one made from it."""
         near: set[str] = set()
         names = set(re.findall(r"\w+", mutation.name))
         seen: set[str] = set()
@@ -109,14 +111,12 @@ class Reach:
                 for number, line in enumerate(source.splitlines(), 1):
                     if not re.search(rf"\b{name}\b", line):
                         continue
-                    around = _function_at(source, number)
+                    around = function_at(source, number)
                     if around is not None:
-                        near |= self._calling(file, *around)
+                        near |= self._running(file, range(around[0], around[1] + 1))
                     elif file == module and (made := re.match(r"(\w+)[^=(]*=", line)):
                         names.add(made[1])
-        far = self._calling(module, 1, sys.maxsize) - near
-        read = {t for t in self.seconds if self._is_named_by(t, mutation.name)} - near - far
-        return [t for group in (near, far, read) for t in self._closest_first(group)]
+        return near
 
     def _is_named_by(self, test: str, name: str) -> bool:
         file = test.split("::")[0]
@@ -127,22 +127,25 @@ class Reach:
         names = re.findall(r"[\w.]+", name)
         return any(self.written[file].issuperset(one.split(".")) for one in names)
 
-    def _calling(self, module: str, first: int, last: int) -> set[str]:
-        return {
-            test
-            for (file, line), tests in self.tests_of.items()
-            if file == module and first <= line <= last
-            for test in tests
-        }
+    def _running(self, module: str, lines: Iterable[int]) -> set[str]:
+        asked = sum(1 << line for line in lines)
+        return {test for test, own in self.lines.items() if own.get(module, 0) & asked}
 
-    def _closest_first(self, tests: set[str]) -> list[str]:
-        return sorted(tests, key=lambda test: (self.size[test], test))
+    def _likeliest_first(self, module: str, tests: set[str]) -> list[str]:
+        own = f"/test_{Path(module).stem}.py::"
+
+        def worth(test: str) -> float:
+            noticed, tried = self.noticed[module, test]
+            likely = OWN_LIKELY if own in test else LIKELY
+            return (noticed + likely) / (tried + 1.0) / (self.seconds(test) + EACH_S)
+
+        return sorted(tests, key=lambda test: (-worth(test), test))
 
 
 _FUNCTIONS: dict[str, list[tuple[int, int]]] = {}
 
 
-def _function_at(source: str, line: int) -> tuple[int, int] | None:
+def function_at(source: str, line: int) -> tuple[int, int] | None:
     """Return the first and last line of the function whose body or defaults hold a line."""
     if source not in _FUNCTIONS:
         _FUNCTIONS[source] = [

@@ -1,10 +1,16 @@
 """A function of an imported file is changed where it is, also one that its class or cache holds."""
 
 import importlib.util
+import os
+import signal
+import types
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-from tests.mutants.in_place import change_functions, run
+import pytest
+
+from tests.mutants.in_place import change_functions
+from tests.mutants.trial import FAILED, LEAST_PATIENCE_S, PASSED, limit, run_items, tried
 
 SAW = b"""\
 from functools import cache
@@ -27,24 +33,68 @@ def test_functions_properties_and_what_is_cached_are_changed_where_they_are(tmp_
     assert spec is not None and spec.loader is not None
     saw = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(saw)
-    change_functions(file, SAW.replace(b"a - 1", b"a + 1").replace(b"7 + 1", b"7 - 1"))
+    found = [saw.cut.__wrapped__, saw.Saw.teeth.fget]
+    functions = [(f, f.__code__) for f in found if isinstance(f, types.FunctionType)]
+    after = SAW.replace(b"a - 1", b"a + 1").replace(b"7 + 1", b"7 - 1")
+    change_functions(functions, SAW, after)
     assert (saw.cut(5), saw.Saw().teeth) == (6, 6)
+    change_functions(functions, SAW, SAW)
+    assert saw.Saw().teeth == 8
+
+
+class Item:
+    """A test that counts itself, and fails if it is to."""
+
+    def __init__(self, fails: bool = False, does: Callable[[], None] = lambda: None) -> None:
+        self.fails, self.does, self.ihook = fails, does, self
+        self.session = Session()
+
+    def pytest_runtest_protocol(self, item: "Item", nextitem: "Item | None") -> None:
+        self.does()
+        self.session.testsfailed += self.fails
 
 
 class Session:
-    """Counts tests that fail, as the session of pytest does."""
+    testsfailed = 0
 
-    def __init__(self) -> None:
-        self.testsfailed, self.ran = 0, []  # type: ignore[var-annotated]
-        self.config = self.hook = self
 
-    def pytest_runtest_protocol(self, item: str, nextitem: Any) -> None:
-        self.ran.append((item, nextitem))
-        self.testsfailed += item == "fails"
+def one_session(items: list[Item]) -> list[Item]:
+    for item in items:
+        item.session = items[0].session
+    return items
 
 
 def test_tests_are_run_in_their_order_until_one_fails() -> None:
-    session = Session()
-    assert run(session, ["a", "fails", "c"]) == 1
-    assert session.ran == [("a", "fails"), ("fails", "c")]
-    assert run(Session(), ["a", "b"]) == run(Session(), []) == 0
+    items = one_session([Item(), Item(fails=True), Item()])
+    begun: list[float] = []
+    assert run_items(items[0].session, items, [0.0, 2.0, 0.0], begun.append) == FAILED
+    assert begun == [LEAST_PATIENCE_S, limit(2.0)] and limit(2.0) == 10.0
+    assert run_items(Session(), one_session([Item(), Item()]), [0.0, 0.0], begun.append) == PASSED
+
+
+def test_a_trial_tells_at_which_test_it_ended_and_how() -> None:
+    def trial(item: Item, most: float = 60.0) -> tuple[int, bool, bool]:
+        items = one_session([Item(), item, Item()])
+
+        def run(begin: Callable[[float], None]) -> int:
+            return run_items(items[0].session, items, [0.0] * 3, lambda _: begin(most))
+
+        outcome = tried(run)
+        return outcome.begun, outcome.failed, outcome.endless
+
+    def endless() -> None:
+        while True:
+            pass
+
+    assert trial(Item()) == (3, False, False)
+    assert trial(Item(fails=True)) == (2, True, False)
+    assert trial(Item(does=lambda: os.kill(os.getpid(), signal.SIGKILL))) == (2, True, False)
+    assert trial(Item(does=endless), most=0.05) == (2, False, True)
+
+
+def test_a_fault_of_the_trial_itself_is_no_test_that_fails(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    with pytest.raises(RuntimeError, match="ended with 3"):
+        tried(lambda begin: begin(60.0) or [][1])
+    assert "IndexError" in capfd.readouterr().err

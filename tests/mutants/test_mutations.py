@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
-from tests.mutants.__main__ import KINDS, TREE, equivalents
+from tests.mutants.__main__ import KINDS
+from tests.mutants.covering import equivalents
 from tests.mutants.mutations import mutations
+from tests.mutants.sessions import TREE
 
 SOURCE = b'''\
 """Words - with < signs."""
@@ -57,6 +59,25 @@ def test_what_is_named_with_its_code_is_the_change_in_that_code_alone() -> None:
     assert [(m.before, m.after) for m in named] == [("<=", ">=")]
     assert not any(m.is_named("Saw.cut: left = 5", SOURCE) for m in named)
     assert not any(m.is_named("NAME: by <= 9", SOURCE) for m in named)
+
+
+def test_a_change_has_the_lines_of_its_statement_and_its_whole_code() -> None:
+    source = b"""\
+def cut(at):
+    if at < (
+        3
+    ):
+        return [
+            at
+            - 1
+        ]
+    return 0
+"""
+    changes = mutations(source, frozenset({"signs", "comparisons"}))
+    assert [(m.lines, m.label) for m in changes] == [
+        ((2, 3, 4), "cut: at < (\n        3\n    ): < -> >"),
+        ((5, 6, 7, 8), "cut: at\n            - 1: - -> +"),
+    ]
 
 
 def test_every_change_passed_over_is_one_that_is_there_and_has_its_reason() -> None:
