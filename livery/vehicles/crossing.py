@@ -98,14 +98,13 @@ def _where_above(region: shapely.Polygon, plane: NDArray[np.float64]) -> Iterato
     if over.min() >= 0.0:
         yield region
         return
-    # The half plane beyond the line where both are equally near, as large as the region.
+    # The half plane beyond the line where both are equally near, larger than the region it crosses.
     slope = plane[:2] / np.hypot(*plane[:2])
     middle = corners.mean(axis=0)
-    reach = float(np.hypot(*(corners - middle).T).max()) + 1.0
     level = middle @ plane[:2] + plane[2] - LEAST_DEPTH_MM
     on = middle - slope * level / np.hypot(*plane[:2])
     along = np.array((-slope[1], slope[0]))
-    far = 2.0 * reach + abs(level) / float(np.hypot(*plane[:2]))
+    far = region.length
     half = shapely.Polygon(
         [on - far * along, on + far * along, on + far * (along + slope), on + far * (slope - along)]
     )

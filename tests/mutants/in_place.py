@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from importlib import import_module
 from multiprocessing.connection import Connection
 from pathlib import Path
-from types import CodeType, FunctionType
+from types import CodeType, FrameType, FunctionType
 from typing import Any
+
+import pytest
 
 from tests.mutants.recorder import Recorder
 from tests.mutants.trial import Outcome, run_items, tried
@@ -30,57 +33,100 @@ class InPlace:
         for name in self.imported:
             import_module(name)
         sys.dont_write_bytecode = True
-        self.items = {item.nodeid: item for item in session.items}
+        self.session, self.items = session, {item.nodeid: item for item in session.items}
         self.asked.send(sorted(self.items))
-        functions: dict[str, list[tuple[FunctionType, CodeType]]] = {}
         while (request := self.asked.recv()) is not None:
             kind, *rest = request
             if kind == "record":
-                self.asked.send(self._record(session, *rest))
-                continue
-            module, change, tests, seconds = rest
-            if module not in functions:
-                gc.freeze()
-                functions[module] = functions_of(self.copy / module)
-            self.asked.send(self._try(session, functions[module], change, (tests, seconds)))
+                self.asked.send(self._record(*rest))
+            elif not self._serve_in_fork(*rest):
+                self._serve_in_fork(rest[0], [])
         return True
 
-    def _record(self, session: Any, file: str, written: Path, loaded: Path) -> bool:
+    def _record(self, file: str, written: Path, loaded: Path) -> bool:
         """Write what the tests of a file reach; return whether they pass."""
         recorder = Recorder(self.copy)
         items = [item for name, item in self.items.items() if name.split("::")[0] == file]
 
         def run(begin: Callable[[float], None]) -> int:
-            session.config.pluginmanager.register(recorder)
-            status = run_items(session, items, [1000.0] * len(items), begin)
+            self.session.config.pluginmanager.register(recorder)
+            status = run_items(self.session, items, [1000.0] * len(items), begin)
             recorder.write(written)
             loaded.write_text("\n".join(sorted(sys.modules)), encoding="utf-8")
             return status
 
         return not tried(run).failed
 
+    def _serve_in_fork(self, module: str, sharing: list[str]) -> bool:
+        """Try the changes of one module; return whether the fixtures of some tests may be shared."""
+        child = os.fork()
+        if child == 0:
+            file = self.copy / module
+            import_module(_module_name(file))  # or a test would import it later, unchanged
+            if self._calls(str(file), [self.items[test] for test in sharing]):
+                os._exit(1)
+            gc.freeze()
+            functions = functions_of(file)
+            self.asked.send(module)
+            while (request := self.asked.recv()) is not None:
+                self.asked.send(self._try(functions, *request))
+            os._exit(0)
+        return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+
+    def _calls(self, file: str, items: Sequence[Any]) -> bool:
+        """Make what tests share with tests of other files; return whether that calls a module."""
+        called = False
+
+        def hear(frame: FrameType, event: str, arg: Any) -> None:
+            nonlocal called
+            called |= frame.f_code.co_filename == file
+
+        state = self.session._setupstate
+        for item in items:
+            state.teardown_exact(item)
+            sys.settrace(hear)
+            try:
+                state.setup(item)
+            finally:
+                sys.settrace(None)
+            state.teardown_exact(_Folders(item))
+            item._initrequest()
+        return called
+
     def _try(
         self,
-        session: Any,
         functions: Sequence[tuple[FunctionType, CodeType]],
         change: tuple[bytes, bytes] | None,
-        chosen: tuple[list[str], list[float]],
+        tests: list[str],
+        seconds: list[float],
     ) -> Outcome:
         """Try a change from one text of a module to another, or none."""
-        items = [self.items[test] for test in chosen[0]]
+        items = [self.items[test] for test in tests]
 
         def run(begin: Callable[[float], None]) -> int:
             if change is not None:
                 change_functions(functions, *change)
-            return run_items(session, items, chosen[1], begin)
+            # Of what is shared, only what the first test uses too may stay.
+            self.session._setupstate.teardown_exact(items[0])
+            return run_items(self.session, items, seconds, begin)
 
         return tried(run)
 
 
+class _Folders:
+    """The session and the folders of a test: what they share stays, its own fixtures go."""
+
+    def __init__(self, item: Any) -> None:
+        own = pytest.Module, pytest.Class, pytest.Item
+        self.nodes = [node for node in item.listchain() if not isinstance(node, own)]
+
+    def listchain(self) -> list[Any]:
+        """Return them, the outermost first."""
+        return self.nodes
+
+
 def functions_of(file: Path) -> list[tuple[FunctionType, CodeType]]:
     """Return the functions of an imported file, each with its code."""
-    name = _module_name(file)
-    import_module(name)  # or a test would import it later, unchanged
     return [
         (f, f.__code__)
         for f in gc.get_objects()

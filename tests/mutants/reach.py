@@ -13,6 +13,8 @@ from tests.mutants.mutations import Mutation
 
 # What a trial takes beside its tests, for each.
 EACH_S = 0.01
+# A fixture that takes less is made anew in each trial.
+LEAST_SHARED_S = 0.05
 # How likely it is that a test that was not tried yet notices a change: more so in the module's own file.
 LIKELY, OWN_LIKELY = 0.2, 0.5
 
@@ -25,6 +27,7 @@ class Reach:
         self.call: dict[str, float] = {}
         self.uses: dict[str, list[str]] = {}
         self.making: dict[str, float] = defaultdict(float)
+        self.shared: frozenset[str] = frozenset()
         self.lines: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
         self.made: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
         for file in written:
@@ -51,7 +54,10 @@ class Reach:
 
     def seconds(self, test: str) -> float:
         """Return how long a test takes with all its fixtures."""
-        return self.call[test] + sum(self.making[name] for name in self.uses[test]) + EACH_S
+        return self.call[test] + sum(self._making(name) for name in self.uses[test]) + EACH_S
+
+    def _making(self, fixture: str) -> float:
+        return 0.0 if fixture in self.shared else self.making[fixture]
 
     def correct(self, test: str, seconds: float) -> None:
         """Take in how long a test takes by itself: others may have left it work in the record."""
@@ -63,13 +69,28 @@ class Reach:
         chosen = []
         for test in tests:
             new = [name for name in self.uses[test] if name not in made]
-            own = self.call[test] + EACH_S + sum(self.making[name] for name in new)
+            own = self.call[test] + EACH_S + sum(self._making(name) for name in new)
             if own > seconds and chosen:
                 continue
             seconds -= own
             chosen.append(test)
             made.update(new)
         return chosen
+
+    def sharing(self, module: str) -> list[str]:
+        """Return tests whose fixtures run nothing of a module: those of folders are made once.
+
+        From then on these take no time, until ``shared`` is empty again.
+        """
+        tests: dict[str, str] = {}
+        uses = self.uses.items()
+        free = {t: own for t, own in uses if not any(self.made[f].get(module) for f in own)}
+        for test in sorted(free, key=lambda t: (sum(self.making[f] for f in free[t]), t)):
+            for name in free[test]:
+                if self.making[name] > LEAST_SHARED_S and ".py::" not in name:
+                    tests.setdefault(name, test)
+        self.shared = frozenset(tests)
+        return sorted(set(tests.values()))
 
     def note(self, module: str, begun: list[str], noticed: bool) -> None:
         """Note that tests tried a change of a module, and whether the last of them noticed it."""

@@ -63,17 +63,22 @@ class Session:
             self.end()
             raise SystemExit(f"a test of {file} fails before anything is changed")
 
+    def begin(self, module: str, sharing: list[str]) -> None:
+        """Begin with a module; fixtures that these tests share with other files are made once."""
+        self.asked.send(("begin", module, sharing))
+        self.asked.recv()
+
     def try_change(
-        self,
-        module: str,
-        change: tuple[bytes, bytes] | None,
-        tests: list[str],
-        seconds: list[float],
+        self, change: tuple[bytes, bytes] | None, tests: list[str], seconds: list[float]
     ) -> Outcome:
-        """Try a change of a module, from one text to another, by tests that take so long each."""
-        self.asked.send(("try", module, change, tests, seconds))
+        """Try a change of the module, from one text to another, by tests that take so long each."""
+        self.asked.send((change, tests, seconds))
         outcome: Outcome = self.asked.recv()
         return outcome
+
+    def done(self) -> None:
+        """Leave the module that was begun."""
+        self.asked.send(None)
 
     def end(self) -> None:
         """End it, and what it started."""

@@ -36,7 +36,9 @@ class Trials:
     def unnoticed(self, module: str, found: list[Mutation]) -> Iterator[Mutation]:
         """Yield the changes of a module that no test notices, one for each place."""
         source = (self.copy / module).read_bytes()
+        self.session.begin(module, self.reach.sharing(module))
         left = [m for m in found if not (m.is_in_function and self._in_place(module, m, source))]
+        self.reach.shared = frozenset()
         passed_over = set()
         for mutation in left:
             if mutation.start in passed_over:
@@ -45,13 +47,14 @@ class Trials:
             if not any(self._in_new_session(module, mutation, source, s) for s in seconds):
                 passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
                 yield mutation
+        self.session.done()
 
     def _in_place(self, module: str, mutation: Mutation, source: bytes) -> bool:
         """Return whether tests notice a change made in modules that are imported already."""
         change = source, mutation.applied_to(source)
         while tests := self.reach.within(self.reach.tests(module, mutation), self.quick):
             seconds = [self.reach.seconds(test) for test in tests]
-            outcome = self.session.try_change(module, change, tests, seconds)
+            outcome = self.session.try_change(change, tests, seconds)
             if not self._was_slow(module, tests, outcome):
                 self.reach.note(module, tests[: outcome.begun], outcome.failed or outcome.endless)
                 return outcome.failed or outcome.endless
@@ -83,7 +86,7 @@ class Trials:
             return False
         test = tests[outcome.begun - 1]
         if test not in self.alone:
-            unchanged = self.session.try_change(module, None, [test], [1000.0])
+            unchanged = self.session.try_change(None, [test], [1000.0])
             if unchanged.failed or unchanged.endless:
                 raise SystemExit(f"{test} fails by itself, before anything is changed")
             self.alone[test] = unchanged.seconds

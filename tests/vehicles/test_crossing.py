@@ -73,9 +73,22 @@ def test_planes_that_cross_hide_half_of_each_other() -> None:
     level = Shown(square, (0.0, 0.0, 0.0))
     tilted = Shown(square, (0.0, 1.0, 0.0))
     folded = level._replace(parts=(level,))
-    (hidden,) = hidden_parts([folded, tilted]).values()
-    assert hidden.area == pytest.approx(20.0 * 9.8, abs=0.01)
+    hidden = hidden_parts([folded, tilted])
+    assert list(hidden) == [0]  # of two that lose as much, the first is cut
+    assert hidden[0].area == pytest.approx(20.0 * 9.8, abs=0.01)
+    assert hidden[0].bounds == pytest.approx((-10.0, 0.2, 10.0, 10.0), abs=0.03)
     assert hidden_parts([level, tilted]) == {}
+
+
+@pytest.mark.parametrize(("over", "lost"), [(5.0, 4.8), (-5.0, 4.8)])
+def test_of_two_that_cross_the_one_that_loses_less_is_cut(over: float, lost: float) -> None:
+    square = shapely.box(-10.0, -10.0, 10.0, 10.0)
+    level = Shown(square, (0.0, 0.0, 0.0), (Shown(square, (0.0, 0.0, 0.0)),))
+    tilted = Shown(square, (0.0, 1.0, over))
+    for own, cut in (([level, tilted], over < 0.0), ([tilted, level], over > 0.0)):
+        hidden = hidden_parts(own)
+        assert list(hidden) == [0 if cut else 1]
+        assert next(iter(hidden.values())).area == pytest.approx(20.0 * lost, abs=0.01)
 
 
 def test_panels_that_only_touch_are_left_whole() -> None:
