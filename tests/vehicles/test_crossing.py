@@ -101,7 +101,7 @@ def test_panels_that_only_touch_are_left_whole() -> None:
 def test_planes_that_cross_aslant_part_along_the_line_where_they_meet() -> None:
     square = shapely.box(-10.0, -10.0, 10.0, 10.0)
     level = Shown(square, (0.0, 0.0, 0.0), (Shown(square, (0.0, 0.0, 0.0)),))
-    hidden = hidden_parts([level, Shown(square, (0.6, 0.8, 0.0))])[0]
-    # From the line 0.6 x + 0.8 y = 0.2 on, up to the corners on its side.
-    beyond = shapely.Polygon([(10.0, -7.25), (10.0, 10.0), (-10.0, 10.0), (-10.0, 7.75)])
+    hidden = hidden_parts([level, Shown(square, (0.6, 0.8, 1.0))])[1]
+    # Below the line 0.6 x + 0.8 y + 1 = -0.2, down to the corners on its side.
+    beyond = shapely.Polygon([(-10.0, 6.0), (10.0, -9.0), (10.0, -10.0), (-10.0, -10.0)])
     assert hidden.symmetric_difference(beyond).area == pytest.approx(0.0, abs=0.1)
