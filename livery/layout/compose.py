@@ -96,6 +96,10 @@ def _laid_panel(
         plan = half_turned(plan) if half else other_hand(plan)
         faulty = [f.key for f in findings if f.severity is Severity.ERROR]
         findings += check_turned(plan, faulty, way_turned(plan.frame.extent, half=half))
+    if plan is not None and any(plan.frame.zero):
+        from livery.layout.own_zero import sizes_from_zero
+
+        plan = sizes_from_zero(plan)
     return plan, tuple(findings)
 
 

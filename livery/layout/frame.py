@@ -56,9 +56,9 @@ MISFIT = 0.05
 """How much of its size at scale a panel as built may differ by without a warning (chosen: 1 in 20
 shows beside its neighbours). Larger, and a wrong size as built gets no warning."""
 ORIGIN_MM = 0.05
-"""An outline as built whose own origin is further from its lowest, leftmost corner, in millimetres,
-gets a note (chosen: what a rule on the metal shows). Larger, and sizes on sheets seem to disagree
-with those measured."""
+"""If the 0, 0 of an outline as built is further from its lowest, leftmost corner, in millimetres,
+sheets count from it (chosen: what a rule on the metal shows). Larger, and sizes on sheets seem to
+disagree with those measured."""
 WRONG = 1.5
 """How many times too large or too small a panel as built is refused (chosen: inches for centimetres
 are 2.5 times). Larger, and such a slip is only warned of."""
@@ -107,6 +107,14 @@ class Frame:
     def extent(self) -> Bounds:
         """The bounding rectangle of the panel as built: its lower left corner is at (0, 0)."""
         return bounds(self.outline)
+
+    @property
+    def zero(self) -> Point:
+        """Where sizes of the panel as built are counted from: the 0, 0 of its outline as measured.
+
+        It is its lower left corner, (0, 0), where 0, 0 is near it or beside the panel.
+        """
+        return _zero(self.origin, self.extent)
 
     @property
     def runs_straight(self) -> bool:
@@ -286,7 +294,7 @@ def make_frame(
         notes=(
             *sheet.notes,
             *warned,
-            *_origin_note(corner, f"{key}.as_built"),
+            *_origin_note(corner, bounds(outline), f"{key}.as_built"),
             *lost_corners(panel.as_built, drawn, scale, f"{key}.as_built"),
         ),
         surface=sheet.surface.fitted(fit.x, fit.y),
@@ -406,22 +414,31 @@ def _as_built_outline(
     return translated(built, -corner.left, -corner.bottom), origin
 
 
-def _origin_note(origin: Point, key: str) -> Iterator[Finding]:
-    """Say where sheets measure from, if the outline as built was measured from another place."""
+def _zero(origin: Point, box: Bounds) -> Point:
+    """Return where sizes count from on a panel whose outline as built has its 0, 0 at ``origin``."""
+    x, y = (v if abs(v) > ORIGIN_MM else 0.0 for v in origin)
+    is_on_it = 0.0 <= x <= box.width + ORIGIN_MM and 0.0 <= y <= box.height + ORIGIN_MM
+    return Point(x, y) if is_on_it else ORIGIN
+
+
+def _origin_note(origin: Point, box: Bounds, key: str) -> Iterator[Finding]:
+    """Say where sheets measure from, if the outline as built was measured from a place beside it."""
     away = [
-        f"{abs(v):.2f} mm {words if v > 0.0 else other} point"
-        for v, words, other in (
-            (origin.x, "inside its leftmost", "outside its leftmost"),
-            (origin.y, "above its lowest", "below its lowest"),
+        f"{abs(v):.2f} mm {side} its {point} point"
+        for v, size, before, point, after, end in (
+            (origin.x, box.width, "left of", "leftmost", "right of", "rightmost"),
+            (origin.y, box.height, "below", "lowest", "above", "highest"),
         )
-        if abs(v) > ORIGIN_MM
+        for v, side, point in ((v, before, point), (v - size, after, end))
+        if (v < -ORIGIN_MM if side == before else v > ORIGIN_MM)
     ]
     if away:
         yield Finding(
             "origin",
             f"0, 0 of this outline as built lies {' and '.join(away)}",
-            "Sizes as built are taken from its 0, 0, as you measured them; sheets and tables give "
-            "sizes from its leftmost and lowest points.",
+            "Sizes as built are taken from its 0, 0, as you measured them. No rule can begin there, "
+            "so sheets and tables give sizes from its leftmost and lowest points. Measure from "
+            "its lower left corner, and they count from there too.",
             Severity.NOTE,
             key,
         )

@@ -15,6 +15,7 @@ The record is one JSON object:
     In the description's order, each with
 
     * ``name``, ``title`` and ``size`` (width, height) as built;
+    * ``zero``: the place [x, y] that its sheets count sizes from;
     * ``outline`` and ``openings`` (a list): SVG path text in the panel's coordinates, whose
       origin is the panel's lower left corner, x to the right, **y up**;
     * ``measured``: each opening or fitting that was measured on this metal: ``name``, the path
@@ -191,6 +192,7 @@ def _panel(
         "name": panel.name,
         "title": panel.title,
         "size": [rounded_value(v, PATH_DECIMALS) for v in (box.width, box.height)],
+        "zero": [rounded_value(v, PATH_DECIMALS) for v in panel.frame.zero],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
         "openings": _paths(k.outline for k in panel.keep_outs if k.is_opening),
         **opening_record(panel, making.model.band, clear, picture),

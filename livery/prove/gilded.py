@@ -33,6 +33,7 @@ _PLACE = re.compile(
     r"lower left cross (-?[\d.]+) mm across from the leftmost point of .+?, "
     r"(-?[\d.]+) mm up from its lowest point"
 )
+_FROM_ZERO = re.compile(r"lower left cross (-?[\d.]+) mm across and (-?[\d.]+) mm up from 0, 0 of")
 
 Artwork = Mapping[str, SvgFile]
 """The drawings that are followed, by their place in the folder."""
@@ -106,8 +107,9 @@ def tracing_faults(
     faults, box = min(tried, key=lambda t: len(t[0]))
     yield from faults
     edge = around(c.size for c in panel_edge(panel))
-    said = _PLACE.search(" ".join(text.split()))
-    meant = (box.left - edge.left, box.bottom - edge.bottom)
+    form = _FROM_ZERO if any(panel.zero) else _PLACE
+    said = form.search(" ".join(text.split()))
+    meant = (box.left - edge.left - panel.zero[0], box.bottom - edge.bottom - panel.zero[1])
     if said is None:
         yield "it does not say where it is laid"
     elif max(abs(float(a) - b) for a, b in zip(said.groups(), meant, strict=True)) > _SAID_MM:

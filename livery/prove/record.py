@@ -258,6 +258,7 @@ class RecordedPanel(_Part):
     name: FilePart
     title: str
     size: tuple[float, float]
+    zero: tuple[float, float] = (0.0, 0.0)
     outline: str
     openings: tuple[str, ...]
     measured: tuple[MeasuredOpening, ...]

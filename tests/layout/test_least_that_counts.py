@@ -16,7 +16,7 @@ from livery.layout.band_check import _gap_breach
 from livery.layout.cross_sections import sections_beside
 from livery.layout.crossing_lines import crossing_lines
 from livery.layout.edge_course import _carried
-from livery.layout.frame import _origin_note
+from livery.layout.frame import _origin_note, _zero
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import _without_specks
 from livery.layout.part_place import place_words
@@ -95,17 +95,24 @@ def test_a_field_is_hidden_if_less_than_a_hundredth_of_a_square_millimetre_is_se
 
 
 @pytest.mark.parametrize(
-    ("origin", "words"),
+    ("origin", "zero", "words"),
     [
-        ((0.04, -0.04), []),
-        ((0.06, 0.0), ["0.06 mm inside its leftmost point"]),
-        ((0.0, -0.06), ["0.06 mm below its lowest point"]),
+        ((0.04, -0.04), (0.0, 0.0), []),
+        ((0.06, 0.0), (0.06, 0.0), []),
+        ((3.0, 2.0), (3.0, 2.0), []),
+        ((0.06, -0.06), (0.0, 0.0), ["0.06 mm below its lowest point"]),
+        ((-0.06, 2.0), (0.0, 0.0), ["0.06 mm left of its leftmost point"]),
+        ((9.04, 5.04), (9.04, 5.04), []),
+        ((9.06, 5.0), (0.0, 0.0), ["0.06 mm right of its rightmost point"]),
+        ((0.0, 5.06), (0.0, 0.0), ["0.06 mm above its highest point"]),
     ],
 )
-def test_an_origin_a_twentieth_of_a_millimetre_off_the_corner_gets_a_note(
-    origin: tuple[float, float], words: list[str]
+def test_sizes_count_from_an_origin_a_twentieth_of_a_millimetre_in_and_one_beside_gets_a_note(
+    origin: tuple[float, float], zero: tuple[float, float], words: list[str]
 ) -> None:
-    found = [f.message for f in _origin_note(Point(*origin), "panel.side.as_built")]
+    box = Bounds(0.0, 0.0, 9.0, 5.0)
+    assert _zero(Point(*origin), box) == zero
+    found = [f.message for f in _origin_note(Point(*origin), box, "panel.side.as_built")]
     assert len(found) == len(words)
     assert all(w in f for w, f in zip(words, found, strict=True))
 

@@ -1,7 +1,7 @@
 """A tracing to pounce: the outlines of what is gilded or painted by hand as holes to prick, at full size.
 
-Its place is given across from the panel's farthest left and up from its lowest point, as it is laid
-on the finished paint, where nothing may be drawn.
+Its place is given from where the panel was measured from, as it is laid on the finished paint,
+where nothing may be drawn.
 """
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ from livery.drawing import Drawing, Label, Mark, Stroke
 from livery.geometry.boolean import union
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Line, Point
+from livery.geometry.shapes import ORIGIN
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.leaf.size_masks import MASKED
 from livery.process import Process
+from livery.rounding import figure
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 ROUND_MM = 15.0
@@ -68,12 +70,7 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     ]
     for corner in _corners(box):
         marks += (Stroke(line.transformed(move), width_mm=0.1) for line in _cross(corner))
-    edge = panel.frame.extent
-    from_left, up = box.left - edge.left, box.bottom - edge.bottom
-    words = (
-        f"lower left cross {from_left:.1f} mm across from the leftmost point of {panel.name}, "
-        f"{up:.1f} mm up from its lowest point"
-    )
+    words = f"lower left cross {place_on_metal(panel, Point(box.left, box.bottom))}"
     shades = dict.fromkeys(p.paint for p in group if p.kind is PieceKind.SHADE)
     if shades:
         words += f"; grey holes: the shade, in {', '.join(shades)}"
@@ -91,6 +88,19 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
         box.height + 2.0 * ROUND_MM,
         tuple(marks),
     )
+
+
+def place_on_metal(panel: PanelPlan, at: Point) -> str:
+    """Return a place of a panel in words, as a rule finds it."""
+    zero, box = panel.frame.zero, panel.frame.extent
+    across = figure(at.x - box.left - zero.x, 1)
+    up = figure(at.y - box.bottom - zero.y, 1)
+    if zero == ORIGIN:
+        return (
+            f"{across} mm across from the leftmost point of {panel.name}, {up} mm up from its "
+            "lowest point"
+        )
+    return f"{across} mm across and {up} mm up from 0, 0 of {panel.name}"
 
 
 def _corners(box: Bounds) -> tuple[Point, ...]:

@@ -195,9 +195,9 @@ def lining_section(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple
         if size.key != key or what == size.what or what.startswith("inset"):
             continue
         paint, _, number = what.rpartition(" ")
-        if not number.isdigit():
-            continue
         is_gap = paint == "gap"
+        if not number.isdigit() or (not is_gap and paint not in by_paint):
+            continue
         process = "" if is_gap else by_paint.get(paint, "")
         parts.append(SectionPart("" if is_gap else paint, process, run, run + size.as_fitted))
         run += size.as_fitted

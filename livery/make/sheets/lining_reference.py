@@ -10,6 +10,7 @@ from livery.describe.entries.shape import Shape
 from livery.geometry.measure import Bounds, bounds
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
+from livery.make.sheets.from_zero import has_own_zero
 from livery.rounding import figure
 
 SAME_MM = 0.05
@@ -90,6 +91,7 @@ def _straight(
     from_high = near_high and (len(boxes) > 1 or is_level)
     first, way = (high, -1.0) if from_high else (low, 1.0)
     side = "panel's lowest point" if is_level else "panel's left"
+    side = "0, 0" if has_own_zero(panel) else side
     found = [LiningReference(side, first, way)]
     named = panel.frame.level_heights if is_level else panel.frame.upright_stations
     datum = nearest_datum(named, (low + high) / 2.0)

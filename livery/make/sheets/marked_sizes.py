@@ -101,14 +101,14 @@ def sizes_of(panel: PanelPlan) -> Sizes:
             [
                 *(MarkedSize(x, name, box.bottom) for name, x in stations.items()),
                 *_along(shapes, 0, lambda b: b.bottom, corners),
-                *(MarkedSize(x, "", box.bottom, "panel") for x in (box.left, box.right)),
+                *(MarkedSize(x, "", box.bottom, "panel") for x in (0.0, box.left, box.right)),
             ]
         ),
         _merged(
             [
                 *(MarkedSize(y, name, box.left) for name, y in heights.items()),
                 *_along(shapes, 1, lambda b: b.left, corners),
-                *(MarkedSize(y, "", box.left, "panel") for y in (box.bottom, box.top)),
+                *(MarkedSize(y, "", box.left, "panel") for y in (0.0, box.bottom, box.top)),
             ]
         ),
         _merged(

@@ -1,6 +1,7 @@
 """Setting-out sheets: a panel with running dimensions, as it is marked out with rule and odd-legs.
 
-All sizes run across from the panel's leftmost point and up from its lowest point.  Below and
+All sizes run across from the panel's leftmost point and up from its lowest point, or from the
+0, 0 of its outline as built, where the user measured from (``from_zero``).  Below and
 to the left stand the panel's own edges, datums and openings; above and to the right, the
 lining; the lettering below again.  The corners of whatever is no level rectangle are lettered,
 with a table of their places.  The sheet is drawn at the largest handy scale its paper
@@ -23,7 +24,7 @@ from livery.geometry.outline import Point, carry, chain
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
-from livery.make.sheets.corner_places import CURVE, END, CornerGroup
+from livery.make.sheets.corner_places import CURVE, END, SAME_MM, CornerGroup
 from livery.make.sheets.datum_chain import (
     CHAIN_MM,
     ChainLine,
@@ -33,6 +34,7 @@ from livery.make.sheets.datum_chain import (
 )
 from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
+from livery.make.sheets.from_zero import counted_from_zero, has_own_zero
 from livery.make.sheets.marked_sizes import (
     MarkedSize,
     Sizes,
@@ -108,6 +110,7 @@ millimetres (chosen). Smaller, and crowded figures go to a table; larger, and th
 @kept
 def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
     """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
+    panel = counted_from_zero(panel)
     marked = _Marked(sizes_of(panel), *diagonal_checks(panel))
     plan, tables = _plan(panel, block, paper, marked), short_tables(panel)
     if tables and has_short_tables_alone(panel):
@@ -314,14 +317,15 @@ class _SheetLayout:
         )
 
     def _onto(self) -> Transform:
-        """Return the move from the panel, whose lower left corner is at 0, to the page."""
+        """Return the move from the panel to the page."""
         scale = 1.0 / self.reduction
         spare_x = self.room[0] - self.box.width * scale
         spare_y = self.room[1] - self.box.height * scale
         left = MARGIN_MM + self.depths["left"] + CLEAR_MM + spare_x / 2.0
         below = self.depths["bottom"] + CLEAR_MM
         low = MARGIN_MM + self.foot + self._blocks_height() + below + spare_y / 2.0
-        return Transform().translate(left, low).scale(scale)
+        onto = Transform().translate(left, low).scale(scale)
+        return onto.translate(-self.box.left, -self.box.bottom)
 
     def _panel(self, onto: Transform) -> Iterator[Mark]:
         for piece in self.panel.pieces:
@@ -392,9 +396,7 @@ class _SheetLayout:
             return at.y if across else at.x
 
         figures = tuple(Figure(on_page(z.mm), _words(z), begins(z.begins)) for z in sizes)
-        return DimensionRow(
-            side, on_page(self.box.left if across else self.box.bottom), line, figures, *room
-        )
+        return DimensionRow(side, on_page(0.0), line, figures, *room)
 
     def _small_print(self) -> Iterator[Mark]:
         """Yield the blocks, one below another, above the foot."""
@@ -425,9 +427,18 @@ class _SheetLayout:
         for i, line in enumerate(lines):
             yield Label(line, Point(x, y + 7.6 - i * pitch), small, layer="notes")
 
+    def _zero_corner(self) -> str:
+        """Return which corner of the panel 0, 0 is, in words; nothing where it is none."""
+        corners = (c for g in self.groups[:1] for c in g.corners)
+        at = next((c.letter for c in corners if math.hypot(*c.at) < SAME_MM), "")
+        return f", corner {at}" if at else ""
+
     def _notes(self) -> tuple[str, str]:
         drawn = reduction_words(self.reduction).capitalize()
+        start = "across from its leftmost point, up from its lowest"
+        if has_own_zero(self.panel):
+            start = f"across and up from 0, 0 as measured{self._zero_corner()}"
         return (
-            "Millimetres on the model as built, across from its leftmost point, up from its lowest.",
+            f"Millimetres on the model as built, {start}.",
             f"{drawn}: take sizes from the figures, do not scale them off.",
         )

@@ -18,6 +18,7 @@ from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PanelPlan, PlacedKeepOut
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
 from livery.make.sheets.curve_tables import curve_tables, fold_lines, gore_tables, has_curves
+from livery.make.sheets.from_zero import across_words, up_words
 from livery.make.sheets.guide_strips import draw_strips, first_strip_height
 from livery.make.sheets.letter_places import LetteredLine, LetterPlace, lettered_lines
 from livery.make.sheets.lining_details import lining_details
@@ -162,7 +163,7 @@ def _all_letters(flow: PageFlow, panel: PanelPlan) -> None:
 
 def _letters(flow: PageFlow, panel: PanelPlan, line: LetteredLine) -> _Letters:
     """Return the words and edges of a line of letters, with the height of its table and first strip."""
-    words = _bent_words(line) if line.baseline.is_bent else _level_words(panel, line)
+    words = _bent_words(panel, line) if line.baseline.is_bent else _level_words(panel, line)
     edges = tuple(_edges(place, is_bent=line.baseline.is_bent) for place in line.letters)
     table = _height_of_text(flow, words) + height_of_columns(flow, edges)
     # Where no page has room for a table and a strip, the strip goes to a page of its own.
@@ -180,14 +181,14 @@ def _level_words(panel: PanelPlan, line: LetteredLine) -> tuple[str, ...]:
     return (
         f"Baseline {figure(base.start.y, 2)} up{up}; capitals {figure(base.cap_height, 2)} high. "
         f"The first letter begins {figure(first, 2)} across{across}.",
-        f"{_edges_of(line)}, across from the panel's left:",
+        f"{_edges_of(line)}, across from {across_words(panel)}:",
     )
 
 
-def _bent_words(line: LetteredLine) -> tuple[str, ...]:
+def _bent_words(panel: PanelPlan, line: LetteredLine) -> tuple[str, ...]:
     return (
         f"These letters do not stand level; capitals {figure(line.baseline.cap_height, 2)} high.",
-        f"{_edges_of(line)}, across from the panel's left, and its foot, up from the lowest point:",
+        f"{_edges_of(line)}, across from {across_words(panel)}, and its foot, up from {up_words(panel)}:",
     )
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from livery.drawing import Anchor, Label
 from livery.geometry.boolean import difference
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.make.sheets import lining_details
@@ -53,7 +54,9 @@ def test_a_bands_sides_are_named_from_its_first_strand_which_may_be_either(
     *, is_turned: bool
 ) -> None:
     """Straight up and straight across the panel; distances run from where the first strand is."""
-    frame = SimpleNamespace(runs_straight=True, level_heights={}, upright_stations={})
+    frame = SimpleNamespace(
+        runs_straight=True, level_heights={}, upright_stations={}, extent=Bounds(0.0, 0.0, 1.0, 1.0)
+    )
     for turn, sides, place in (
         ({"upright": "1 m"}, ("left", "right"), Point(10.0, 0.0)),
         ({"level": "1 m"}, ("bottom", "top"), Point(0.0, 10.0)),
@@ -165,7 +168,9 @@ def test_a_corner_about_the_centre_of_an_opening_is_that_of_the_opening(
 def test_a_line_that_is_led_round_something_is_measured_from_no_edge(
     off: float, measured: int
 ) -> None:
-    frame = SimpleNamespace(runs_straight=True, level_heights={}, upright_stations={})
+    frame = SimpleNamespace(
+        runs_straight=True, level_heights={}, upright_stations={}, extent=Bounds(0.0, 0.0, 1.0, 1.0)
+    )
     entry = SimpleNamespace(level="1 m", upright=None)
     piece = SimpleNamespace(outline=rectangle(100.0, 3.0, Point(0.0, 10.0)))
     found = _straight(SimpleNamespace(frame=frame), entry, [piece], 3.0 - off)  # type: ignore[arg-type]
