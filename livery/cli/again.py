@@ -55,7 +55,7 @@ def command(
 
 
 def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
-    from livery.describe.references import undeclared
+    from livery.describe.undeclared import undeclared
     from livery.findings import LiveryError
 
     if paint not in colours:

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.describe.references import undeclared
+from livery.describe.undeclared import undeclared
 from livery.findings import Finding, LiveryError, Severity
 from livery.toml.read import FileKind, is_file, read_toml
 from livery.toml.text import toml_value

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.describe.references import undeclared
 from livery.describe.systems import GROUNDS, common_systems, system_findings
+from livery.describe.undeclared import undeclared
 from livery.findings import Finding
 
 

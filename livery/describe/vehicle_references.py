@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
-from livery.describe.references import undeclared
+from livery.describe.undeclared import undeclared
 from livery.findings import Finding
 
 if TYPE_CHECKING:

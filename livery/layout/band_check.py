@@ -19,7 +19,6 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Point
 from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.clear import gap_of, is_in_way
-from livery.layout.corner_check import near_edge, sharp_beside_curves
 from livery.layout.course import ClosedCourse
 from livery.layout.edge_course import EdgeCourse
 from livery.layout.ground import Ground
@@ -49,8 +48,12 @@ def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
             yield from bent
             return
     off = list(off_metal(laid, ground))
-    yield from off or near_edge(laid, ground)
-    yield from sharp_beside_curves(laid)
+    yield from off
+    if laid.entry.corner is not None:
+        from livery.layout.corner_check import near_edge, sharp_beside_curves
+
+        yield from () if off else near_edge(laid, ground)
+        yield from sharp_beside_curves(laid)
     yield from _crossing(laid)
     yield from _over_itself(laid)
     yield from _too_near(laid, ground)

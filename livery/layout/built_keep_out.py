@@ -141,7 +141,9 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
 def _with_own(entry: KeepOut, built: BuiltKeepOut, own: set[str]) -> KeepOut:
     """Return a keep-out with the corners and the crown that were measured."""
     measured = {n: getattr(built, n) for n in own}
-    return entry.model_copy(update=measured | {"corner": built.corner.over(entry.corner)})
+    if "corner" in own:
+        measured["corner"] = built.corner.over(entry.corner)
+    return entry.model_copy(update=measured)
 
 
 def _ends(

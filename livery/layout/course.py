@@ -23,10 +23,15 @@ from livery.geometry.shapes import SQUARE, Corner, rectangle, turn_between
 from livery.layout.clear import passed_round
 from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edge_course import BEYOND_MM, EdgeCourse
-from livery.layout.edges import EDGES, corner_name, facing_edge, inset_by_edge
+from livery.layout.edges import (
+    EDGES,
+    corner_name,
+    facing_edge,
+    inset_by_edge,
+    refuse_unclear_corners,
+)
 from livery.layout.frame import Frame
 from livery.layout.ground import Ground
-from livery.layout.named_corners import refuse_unclear_corners
 from livery.layout.panel_shape import shape_on_panel
 
 if TYPE_CHECKING:

@@ -26,8 +26,7 @@ from livery.input_limits import (
     SIMPLER,
     require_at_most,
 )
-from livery.layout.edges import corner_name
-from livery.layout.named_corners import refuse_unclear_corners
+from livery.layout.edges import corner_name, refuse_unclear_corners
 from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 

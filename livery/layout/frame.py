@@ -20,7 +20,6 @@ from livery.findings import Finding, LiveryError, Severity, attached_to, not_fou
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
 from livery.geometry.shapes import ORIGIN
-from livery.layout.built_corners import lost_corners
 from livery.layout.carried import carried_span, held_places, stretched_span
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
@@ -295,7 +294,7 @@ def make_frame(
             *sheet.notes,
             *warned,
             *_origin_note(corner, bounds(outline), f"{key}.as_built"),
-            *lost_corners(panel.as_built, drawn, scale, f"{key}.as_built"),
+            *_lost_corners(panel.as_built, drawn, scale, f"{key}.as_built"),
         ),
         surface=sheet.surface.fitted(fit.x, fit.y),
         origin=origins[0],
@@ -303,6 +302,13 @@ def make_frame(
         turned=turned,
         is_metric=is_in_metric((panel.outline, panel.sheet, panel.datum)),
     )
+
+
+def _lost_corners(as_built: AsBuilt, drawn: Outline, scale: Scale, key: str) -> Iterator[Finding]:
+    if as_built.has_outline:
+        from livery.layout.built_corners import lost_corners
+
+        yield from lost_corners(as_built, drawn, scale, key)
 
 
 def is_in_metric(entry: object) -> bool:

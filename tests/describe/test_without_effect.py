@@ -37,16 +37,15 @@ REFUSED = [
     *((Shape, base, "at", ["1 ft", "1 ft"]) for base in (CIRCLE, PATH, POLYGON, EDGES)),
     *((Shape, base, "crown", "2 in") for base in (CIRCLE, PATH, POLYGON)),
     *((Shape, base, "corner", "2 in") for base in (CIRCLE, PATH)),
-    *((Shape, base, "corners", {"top_left": "2 in"}) for base in (CIRCLE, PATH)),
+    (Shape, CIRCLE, "corner", {"top_left": "2 in"}),
     (Shape, POLYGON, "unit", "in"),
     (Shape, POLYGON, "measured", "cab-side"),
     (KeepOut, RIVETS, "corner", "1 in"),
     (KeepOut, {"called": "window"}, "measured", "window"),
-    (AsBuilt, {"width": "60 mm", "height": "9 mm"}, "corners", {"top_left": "2 mm"}),
+    (AsBuilt, {"width": "60 mm", "height": "9 mm"}, "corner", {"top_left": "2 mm"}),
     *((Lining, base, "inset", "3 in") for base in (LEVEL, UPRIGHT, ALONG)),
     *((Lining, base, "edges", ["top"]) for base in (LEVEL, UPRIGHT, ALONG)),
     *((Lining, base, "corner", "3 in") for base in (LEVEL, UPRIGHT, ALONG)),
-    *((Lining, base, "corners", {"top_left": "3 in"}) for base in (LEVEL, UPRIGHT, ALONG)),
     *((Lining, ALONG, key, "2 ft") for key in ("start", "end")),
     *((Lining, ALONG, key, "2 in") for key in ("spacing", "fan")),
     *(
@@ -85,7 +84,7 @@ REFUSED = [
 
 GOOD = [
     (Shape, {**POLYGON, "corner": "2 in"}),
-    (Shape, {**EDGES, "crown": "2 in", "corners": {"top_left": "2 in"}}),
+    (Shape, {**EDGES, "crown": "2 in", "corner": {"top_left": "2 in"}}),
     (Shape, {**CIRCLE, "corner": "square"}),
     (Lining, {**LINE, "inset": "3 in", "edges": ["top", "leading"], "corner": "3 in"}),
     (Lining, {**ALONG, "count": 2, "spacing": "2 in", "fan": "3 in"}),

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from pydantic import field_validator, model_validator
 
-from livery.describe.corner_values import CornersValue, WrittenCorners, to_corner
+from livery.describe.corner_values import SQUARE, CornersValue, WrittenCorners, to_corner
 from livery.describe.metal_values import (
     MetalCorners,
     MetalPlace,
@@ -84,7 +84,7 @@ class Shape(BoxShape):
     """Whether the file is drawn at the prototype's size or the model's."""
     measured: str | None = None
     """The name of an outline traced in the survey."""
-    corner: CornersValue = WrittenCorners()
+    corner: CornersValue = WrittenCorners(SQUARE)
     """The form of its corners: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4
     in" } or { notched = "4 in" }; or of single ones by their names, { top_left = "9 in", others =
     "4 in" }. A name means the one corner in that quarter; what is neither named nor among the
@@ -193,7 +193,7 @@ class MetalShape(Shape):
     """A circle."""
     drawn: Literal["prototype", "model"] = "model"
     """Always "model": an outline as built is drawn at the model's size."""
-    corner: MetalCorners = WrittenCorners()
+    corner: MetalCorners = WrittenCorners(SQUARE)
     """The form of its corners: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4
     mm" } or { notched = "4 mm" }; or of single ones by their names, { top_left = "9 mm", others =
     "4 mm" }. A name means the one corner in that quarter."""
