@@ -71,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--name", default="", help="only what stands under this name")
     parser.add_argument("--left", action="store_true", help="only what went unnoticed before")
     parser.add_argument("--also", nargs="*", default=[], help="more tests that cover them")
+    parser.add_argument("--tests", nargs="*", help="these tests and no others")
     parser.add_argument("--sample", type=int, help="try so many of each module, and no more")
     parser.add_argument("--seed", type=int, default=0, help="which of them are tried")
     parser.add_argument("--seconds", type=float, default=3.0, help="of tests for each change")
@@ -133,10 +134,11 @@ def _try_all(to_try: dict[str, list[Mutation]], asked: argparse.Namespace) -> in
         copy = copied(Path(folder))
         groups: dict[tuple[str, ...], list[str]] = {}
         for module in to_try:
-            groups.setdefault((*covering(module), *asked.also), []).append(module)
-        for tests, own in groups.items():
+            tests = asked.tests or [*covering(module), *asked.also]
+            groups.setdefault(tuple(tests), []).append(module)
+        for covered, own in groups.items():
             kept = asked.keep or Path(folder) / "reached"
-            trials = Trials(copy, list(tests), kept, asked.seconds, asked.longer)
+            trials = Trials(copy, list(covered), kept, asked.seconds, asked.longer)
             try:
                 for module in own:
                     left = []

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from tests.mutants.recorder import Recorder
-from tests.mutants.trial import Outcome, run_items, tried
+from tests.mutants.trial import PASSED, Outcome, run_items, tried
 
 
 class InPlace:
@@ -65,8 +65,8 @@ class InPlace:
             import_module(_module_name(file))  # or a test would import it later, unchanged
             if self._calls(str(file), [self.items[test] for test in sharing]):
                 os._exit(1)
-            gc.freeze()
             functions = functions_of(file)
+            gc.freeze()  # what is frozen is not found any more
             self.asked.send(module)
             while (request := self.asked.recv()) is not None:
                 self.asked.send(self._try(functions, *request))
@@ -104,8 +104,8 @@ class InPlace:
         items = [self.items[test] for test in tests]
 
         def run(begin: Callable[[float], None]) -> int:
-            if change is not None:
-                change_functions(functions, *change)
+            if change is not None and not change_functions(functions, *change):
+                return PASSED  # it is in nothing that is still there: a new session tries it
             # Of what is shared, only what the first test uses too may stay.
             self.session._setupstate.teardown_exact(items[0])
             return run_items(self.session, items, seconds, begin)
@@ -151,6 +151,7 @@ def change_functions(
     codes = {(a, a.co_linetable): b for a, b in zip(old, new, strict=True)}
     for function, code in functions:
         function.__code__ = codes[code, code.co_linetable]
+    return any(codes[code, code.co_linetable] != code for _, code in functions)
 
 
 def _codes(code: CodeType) -> Iterator[CodeType]:

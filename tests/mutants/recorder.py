@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import sys
 import time
@@ -120,7 +121,25 @@ class Recorder:
             "tests": {t: [*own.told(self.skip), self.uses[t]] for t, own in self.tests.items()},
             "fixtures": {name: own.told(self.skip) for name, own in self.fixtures.items()},
         }
-        written.write_text(json.dumps(told), encoding="utf-8")
+        ran = {file for own in told.values() for _, lines, *_ in own.values() for file in lines}
+        sums = {file: digest([Path(self.root).parent / file]) for file in sorted(ran)}
+        written.write_text(json.dumps(told | {"texts": sums}), encoding="utf-8")
+
+
+def is_as_recorded(written: Path, copy: Path) -> bool:
+    """Whether what was recorded of tests ran in files that are as they were."""
+    if not written.exists():
+        return False
+    texts = json.loads(written.read_text(encoding="utf-8"))["texts"]
+    return all((copy / f).exists() and digest([copy / f]) == own for f, own in texts.items())
+
+
+def digest(files: list[Path]) -> str:
+    """Return a digest of some files."""
+    sums = hashlib.sha256()
+    for file in files:
+        sums.update(file.read_bytes())
+    return sums.hexdigest()[:16]
 
 
 def fixture_name(fixturedef: Any, request: Any) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutants.in_place import change_functions
+from tests.mutants.in_place import change_functions, functions_of
 from tests.mutants.trial import FAILED, LEAST_PATIENCE_S, PASSED, limit, run_items, tried
 
 SAW = b"""\
@@ -36,9 +36,9 @@ def test_functions_properties_and_what_is_cached_are_changed_where_they_are(tmp_
     found = [saw.cut.__wrapped__, saw.Saw.teeth.fget]
     functions = [(f, f.__code__) for f in found if isinstance(f, types.FunctionType)]
     after = SAW.replace(b"a - 1", b"a + 1").replace(b"7 + 1", b"7 - 1")
-    change_functions(functions, SAW, after)
+    assert change_functions(functions, SAW, after)
     assert (saw.cut(5), saw.Saw().teeth) == (6, 6)
-    change_functions(functions, SAW, SAW)
+    assert not change_functions(functions, SAW, SAW)
     assert saw.Saw().teeth == 8
 
 
@@ -98,3 +98,10 @@ def test_a_fault_of_the_trial_itself_is_no_test_that_fails(
     with pytest.raises(RuntimeError, match="ended with 3"):
         tried(lambda begin: begin(60.0) or [][1])
     assert "IndexError" in capfd.readouterr().err
+
+
+def test_the_functions_of_a_file_are_found_until_they_are_frozen(tmp_path: Path) -> None:
+    here = Path(__file__)
+    names = {f.__name__ for f, _ in functions_of(here)}
+    assert {"one_session", "__init__", "pytest_runtest_protocol"} <= names
+    assert functions_of(tmp_path / "none.py") == []

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 
 from tests.mutants.mutations import Mutation
 from tests.mutants.reach import Reach
+from tests.mutants.recorder import digest, is_as_recorded
 from tests.mutants.sessions import Session, load_libraries, try_in_new_session
 from tests.mutants.trial import PATIENCE, Outcome, limit
 
@@ -37,6 +37,7 @@ class Trials:
         """Yield the changes of a module that no test notices, one for each place."""
         source = (self.copy / module).read_bytes()
         self.session.begin(module, self.reach.sharing(module))
+        self._require_passing([m for m in found if m.is_in_function][:1], module)
         left = [m for m in found if not (m.is_in_function and self._in_place(module, m, source))]
         self.reach.shared = frozenset()
         passed_over = set()
@@ -48,6 +49,13 @@ class Trials:
                 passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
                 yield mutation
         self.session.done()
+
+    def _require_passing(self, first: list[Mutation], module: str) -> None:
+        """Stop if tests fail before anything is changed, as they are run for the first changes."""
+        for mutation in first:
+            tests = self.reach.within(self.reach.tests(module, mutation), self.quick)
+            if tests and self.session.try_change(None, tests, [1000.0] * len(tests)).failed:
+                raise SystemExit(f"{module}: one of {', '.join(tests)} fails unchanged")
 
     def _in_place(self, module: str, mutation: Mutation, source: bytes) -> bool:
         """Return whether tests notice a change made in modules that are imported already."""
@@ -106,9 +114,9 @@ def _recorded(copy: Path, tests: list[str], kept: Path) -> list[Path]:
         for test in tests
         for found in ((copy / test).rglob("test_*.py") if (copy / test).is_dir() else [copy / test])
     )
-    own = _digest(sorted((copy / "livery").rglob("*.py")) + sorted(copy.rglob("conftest.py")))
-    recorded = {f: kept / f"{own}-{_digest([copy / f])}.json" for f in dict.fromkeys(files)}
-    missing = [f for f, written in recorded.items() if not written.exists()]
+    shared = sorted(copy.rglob("conftest.py"))
+    recorded = {f: kept / f"{digest([*shared, copy / f])}.json" for f in dict.fromkeys(files)}
+    missing = [f for f, written in recorded.items() if not is_as_recorded(written, copy)]
     if missing:
         kept.mkdir(parents=True, exist_ok=True)
         session = Session(copy, tests, [])
@@ -116,10 +124,3 @@ def _recorded(copy: Path, tests: list[str], kept: Path) -> list[Path]:
             session.record(file, recorded[file], recorded[file].with_suffix(".txt"))
         session.end()
     return list(recorded.values())
-
-
-def _digest(files: list[Path]) -> str:
-    sums = hashlib.sha256()
-    for file in files:
-        sums.update(file.read_bytes())
-    return sums.hexdigest()[:16]
