@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from livery.findings import Finding, LiveryError, Severity
 
 if TYPE_CHECKING:
     from livery.colour.matching import Mixing
+    from livery.colour.mixing.mixing_setup import OpenedShelf
     from livery.colour.palette import Palette
     from livery.colour.target_colour import TargetColour
     from livery.colour.value import Colour
@@ -20,6 +22,10 @@ if TYPE_CHECKING:
 _STAND_IN = (50.0, 0.0, 0.0)
 """A grey in Lab for a paint whose colour cannot be had, so that the rest can still be checked
 (chosen: neither light nor dark). Another changes only a picture that is not handed over."""
+
+
+OpenShelf = Callable[[str, Path | None, Path | None], "OpenedShelf"]
+"""Opens a shelf; its model is fitted to many cards, so paints that share a shelf open it once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +49,9 @@ def settle_colours(description: Description) -> tuple[Description, dict[str, Pai
         return description, {}
     paints, colours = dict(description.model.paint), {}
     findings: list[Finding] = []
+    opened = cache(_open_shelf)
     for name, paint in description.model.paint.items():
-        colour, found = _settled(description, name, paint)
+        colour, found = _settled(description, name, paint, opened)
         findings += found
         if colour is not None:
             colours[name] = colour
@@ -95,13 +102,13 @@ def _at(error: LiveryError, key: str) -> list[Finding]:
 
 
 def _settled(
-    description: Description, name: str, paint: Paint
+    description: Description, name: str, paint: Paint, opened: OpenShelf
 ) -> tuple[PaintColour | None, list[Finding]]:
     """Return a paint's colour and mixing, or the faults that stand in the way."""
     key = f"paint.{name}"
     at = f"{key}.shelf"
     try:
-        mixing = _mixing(description, at, paint)
+        mixing = _mixing(description, at, paint, opened)
         at = f"{key}.recipe"
         parts = _parts(paint, mixing)
         at = f"{key}.sample" if paint.sample is not None else key
@@ -113,13 +120,19 @@ def _settled(
     return PaintColour(target, mixing, parts), warnings
 
 
-def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
+def _open_shelf(tints: str, model: Path | None, record: Path | None) -> OpenedShelf:
+    from livery.colour.mixing.mixing_setup import open_shelf
+
+    return open_shelf(tints, model, record)
+
+
+def _mixing(description: Description, key: str, paint: Paint, opened: OpenShelf) -> Mixing | None:
     """Return the shelf opened and how much to mix from it."""
     if paint.shelf is None:
         return None
     from livery.colour.matching import Mixing
     from livery.colour.mixing.amounts import parse_millilitres, parse_scale
-    from livery.colour.mixing.mixing_setup import DEMO, load_setup
+    from livery.colour.mixing.mixing_setup import DEMO
     from livery.findings import fault
     from livery.toml.read import is_file
 
@@ -129,15 +142,9 @@ def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
         if name is not None and not is_file(folder / name):
             message = f'there is no such file as "{name}"'
             raise fault("missing-file", message, "Check the spelling, or name a shelf file.")
-    setup = load_setup(
-        tints,
-        _beside(folder, entry.model),
-        _beside(folder, entry.record),
-        entry.lamps,
-        entry.observer,
-    )
+    shelf = opened(tints, _beside(folder, entry.model), _beside(folder, entry.record))
     return Mixing(
-        setup,
+        shelf.under(entry.lamps, entry.observer),
         volume_ml=parse_millilitres(entry.volume),
         scale=parse_scale(entry.scale),
         most=entry.most,

@@ -14,6 +14,7 @@ from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
 
 if TYPE_CHECKING:
+    from livery.colour.mixing.model import MixingModel
     from livery.describe.entries.book import BookEntry
 
 
@@ -28,16 +29,21 @@ def apply_test_cards(
     cards = [e for e in entries if e.mixture and e.card]
     found: dict[str, Finding] = {}
     made = {}
+    # Paints mixed from one shelf share its model, which is updated once for all.
+    updated: dict[int, MixingModel] = {}
     for name, colour in colours.items():
         mixing = colour.mixing
         if mixing is not None and cards:
-            mixing, findings = _with_cards(mixing, cards)
-            found |= {f.message: f for f in findings}
+            before = mixing.setup.model
+            if id(before) not in updated:
+                updated[id(before)], findings = _with_cards(mixing, cards)
+                found |= {f.message: f for f in findings}
+            mixing = replace(mixing, setup=replace(mixing.setup, model=updated[id(before)]))
         made[name] = replace(colour, mixing=mixing)
     return made, tuple(found.values())
 
 
-def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, list[Finding]]:
+def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[MixingModel, list[Finding]]:
     model, found = mixing.setup.model, []
     for entry in cards:
         if entry.card and is_on_shelf(entry, mixing):
@@ -45,7 +51,7 @@ def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, lis
                 model = apply_cards(model, [_card_of(entry)])
             except LiveryError as error:
                 found += [_of_day(entry, f) for f in error.findings]
-    return replace(mixing, setup=replace(mixing.setup, model=model)), found
+    return model, found
 
 
 def _card_of(entry: BookEntry) -> Card:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,14 +13,28 @@ from click.testing import CliRunner, Result
 from livery.cli import livery
 from livery.findings import LiveryError
 
-DEMO = Path(__file__).resolve().parents[2] / "demo" / "colour"
+JOB = """
+[job]
+title = "Test panel"
+scale = "1:1"
+
+[paint.roof-grey]
+recipe = "white 70 + black 12 + ochre 6"
+shelf = { tints = "demo", volume = "50 ml", scale = "1 drop" }
+finish = "matt"
+
+[panel.test]
+outline = { rectangle = ["160 mm", "80 mm"] }
+
+[[panel.test.field]]
+paint = "roof-grey"
+"""
 
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
-    """The colour demo with no book yet."""
-    for name in ("job.toml", "workshop.png", "own-chart.csv"):
-        shutil.copy(DEMO / name, tmp_path)
+    """A job of one mixed paint, with no book yet."""
+    (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
     return tmp_path / "job.toml"
 
 

@@ -28,6 +28,20 @@ DEMO = "demo"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class OpenedShelf:
+    """The tints to mix with and their model, whatever lamps they are looked at under."""
+
+    shelf: Shelf
+    model: MixingModel
+    drawn_down: MixingModel
+
+    def under(self, lamps: tuple[str, ...], observer: int = 2) -> MixingSetup:
+        """Return the setup for some lamps."""
+        view = viewing(self.drawn_down.wavelengths_nm, lamps, observer)
+        return MixingSetup(self.shelf, self.model, view, self.drawn_down)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class MixingSetup:
     """The tints to mix with, and the lamps to look under.
 
@@ -136,7 +150,12 @@ def load_setup(
     lamps: tuple[str, ...],
     observer: int = 2,
 ) -> MixingSetup:
-    """Return the setup; ``shelf`` is a file or ``demo`` for the invented one.
+    """Return the setup of a shelf, as :func:`open_shelf` takes it, under some lamps."""
+    return open_shelf(shelf, model, record).under(lamps, observer)
+
+
+def open_shelf(shelf: str, model: Path | None, record: Path | None) -> OpenedShelf:
+    """Return a shelf with its model; ``shelf`` is a file or ``demo`` for the invented one.
 
     ``model`` and ``record`` stand before those that the shelf names.  Test cards in the
     shelf's own file count as well.
@@ -150,5 +169,4 @@ def load_setup(
     cards = tins.cards
     if record is not None and not is_same_file(record, path):
         cards = (*cards, *read_card_record(record))
-    corrected = apply_cards(found, cards)
-    return MixingSetup(tins, corrected, viewing(found.wavelengths_nm, lamps, observer), found)
+    return OpenedShelf(tins, apply_cards(found, cards), found)
