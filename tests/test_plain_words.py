@@ -225,13 +225,34 @@ def messages_of(tree: ast.Module) -> Iterator[tuple[int, str]]:
                 yield row.lineno, text
 
 
+def named_messages_of(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Yield line and text of each message that a finding is given by the name it has in its function."""
+    for function in (n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)):
+        said: dict[str, list[tuple[int, str]]] = {}
+        for given in (n for n in ast.walk(function) if isinstance(n, ast.Assign)):
+            targets, value = given.targets[0], given.value
+            pairs = [(targets, value)]
+            if isinstance(targets, ast.Tuple) and isinstance(value, ast.Tuple):
+                pairs = list(zip(targets.elts, value.elts, strict=False))
+            for target, one in pairs:
+                choices = [one.body, one.orelse] if isinstance(one, ast.IfExp) else [one]
+                texts = [(given.lineno, t) for c in choices if (t := _words_with_holes(c))]
+                if isinstance(target, ast.Name):
+                    said.setdefault(target.id, []).extend(texts)
+        for call in (n for n in ast.walk(function) if isinstance(n, ast.Call)):
+            if ast.unparse(call.func) in ("Finding", "fault", "wrong"):
+                named = [*call.args[1:2], *(k.value for k in call.keywords if k.arg == "message")]
+                for name in named:
+                    yield from said.get(name.id, ()) if isinstance(name, ast.Name) else ()
+
+
 def test_every_message_is_in_one_form() -> None:
     """Small at its beginning, without a full stop, and the user's words in double quotes."""
     faults, count = [], 0
     for file in sorted(CODE.rglob("*.py")):
         tree = ast.parse(file.read_text(encoding="utf-8"))
         where = file.relative_to(ROOT)
-        for line, message in messages_of(tree):
+        for line, message in (*messages_of(tree), *named_messages_of(tree)):
             count += 1
             if message[:1].isupper() and not AS_WRITTEN.match(message):
                 faults.append(f"{where}:{line}: begins with a capital: {message}")

@@ -134,7 +134,7 @@ def _root(path: Path) -> Element:
             raise _wrong(path, f"is larger than {_LARGEST_BYTES // 1_000_000} MB")
         text = path.read_bytes()
     except OSError as error:
-        message = f"{path} cannot be read: {error.strerror}."
+        message = f"{path} cannot be read: {error.strerror}"
         raise fault("cards-file", message, "Check its name.") from None
     # Without a document type there are no entities, so nothing to expand or fetch.
     checker = expat.ParserCreate()

@@ -111,7 +111,7 @@ def _three(rest: str, text: str) -> Triple:
     if not all(math.isfinite(number) for number in numbers):
         raise fault("colour-text", f'"{text}" has a number that is not finite', WAYS)
     if max(map(abs, numbers)) > BRIGHTEST:
-        message = f'"{text}" has a number beyond {BRIGHTEST:g}, which no colour has.'
+        message = f'"{text}" has a number beyond {BRIGHTEST:g}, which no colour has'
         raise fault("colour-text", message, WAYS)
     return (numbers[0], numbers[1], numbers[2])
 

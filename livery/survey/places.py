@@ -237,6 +237,6 @@ def read_mm(text: str) -> float:
     except UnitError as error:
         raise fault("place-size", str(error), error.remedy) from None
     if exact and not LEAST_MM <= abs(exact) <= LONGEST_MM:
-        words = f'"{text[:60]}" is not the size of anything in a picture.'
+        words = f'"{text[:60]}" is not the size of anything in a picture'
         raise fault("place-size", words, "Check its fraction and its unit.")
     return float(exact)

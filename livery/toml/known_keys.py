@@ -146,6 +146,11 @@ REMEDIES = {
     **{("lining", key): _LEVEL + _ROUND for key in ("bottom", "top", "height")},
     **{("lining", key): _UPRIGHT + _ROUND for key in ("left", "right", "station")},
     **{("field", key): _AREA for key in ("bottom", "top", "height", "up_to")},
+    **{
+        (table, form): f'Write corner = {{ {form} = "4 in" }}.'
+        for table in ("outline", "lining", "as_built", "keep_out", "area")
+        for form in ("incurved", "chamfered", "notched")
+    },
     ("ornament", "size"): 'Did you mean "height"?',
 }
 """What to write instead of a key, by the table it was written in ("" for any)."""
@@ -205,6 +210,8 @@ def nearest_key(
         return f"Write {below}: it is part of a panel. Known here: {listed}."
     if meant := meant_key(name, known):
         return f'Did you mean "{meant}"? Known here: {listed}.'
+    if choice := _as_choice(name, key, whole):
+        return f"Write {choice}. Known here: {listed}."
     within = [k for k in known for i in ((), (0,)) if name in keys_at((*key[:-1], k, *i), whole)]
     form = ""
     if len(within) == 1 and isinstance(value, dict | list):
@@ -219,6 +226,13 @@ def nearest_key(
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def _as_choice(name: str, key: Key, whole: type[Entry]) -> str:
+    """Return how a choice is written that stands as a key, as ``drop`` in a shade, or nothing."""
+    choice = name.replace("_", " ")
+    of = key_of_choice(choice, key, whole)
+    return f'{of} = "{choice}"' if of else ""
 
 
 def _written_within(name: str, table: Key, whole: type[Entry], examples: Mapping[str, str]) -> str:

@@ -136,7 +136,7 @@ def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
             if not session.keys and step.by is not None and session.end > step.by:
                 words = (
                     f'"{step.words}" is done on {hours.at(session.end):%Y-%m-%d} at the earliest '
-                    f"found, after the {hours.at(step.by - 1):%Y-%m-%d} that is asked for."
+                    f"found, after the {hours.at(step.by - 1):%Y-%m-%d} that is asked for"
                 )
                 remedy = "Begin earlier, give more hours or a later date."
                 raise LiveryError((Finding("calendar-date", words, remedy, key=step.by_key),), 2)

@@ -113,6 +113,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "shade paint not declared": ('shade = { paint = "green"', 'shade = { paint = "black"'),
     "shade without a depth": (', depth = "1 in" }', " }"),
     "shade as a text": ('shade = { paint = "green", direction = "lower right", depth = "1 in" }', 'shade = "black"'),
+    "kind of a shade as a key": ('depth = "1 in" }', 'drop = "1 in" }'),
     "shade key misspelt": ('depth = "1 in" }', 'dept = "1 in" }'),
     "scale left out": ('scale = "1:8"\n', ""),
     "scale as a number": ('scale = "1:8"', "scale = 8"),
@@ -345,6 +346,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "band between two heights": ('inset = "3 in"\nprocess', 'bottom = "waist - 4 in"\ntop = "waist"\nprocess'),
     "band between two stations": ('inset = "3 in"\nprocess', 'left = "2 ft"\nprocess'),
     "inset from a place": ('inset = "3 in"\nprocess', 'inset = { bottom = "waist - 4 in" }\nprocess'),
+    "incurved as a key": ('inset = "3 in"', 'inset = "3 in"\nincurved = "4 in"'),
     "corners as a key": ('inset = "3 in"', 'inset = "3 in"\ncorners = { top_left = "9 in" }'),
     "corner of no such name": (
         'inset = "3 in"',

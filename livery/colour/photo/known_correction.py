@@ -312,7 +312,7 @@ def _dyes_left(
         f"{100 * np.exp(log + 2 * by):.0f})"
         for dye, log, by in zip(("cyan", "magenta", "yellow"), logs, spread, strict=True)
     )
-    message = f"Dye left in the print, compared with a print of usual contrast: {words}."
+    message = f"dye left in the print, compared with a print of usual contrast: {words}"
     return (Finding("photo-dyes", message, "", Severity.NOTE),)
 
 

@@ -122,6 +122,6 @@ def _nests(path: Path, content: bytes | None) -> dict[str, dict[str, list[Any]]]
 
 
 def _spoiled(place: Place) -> LiveryError:
-    message = f"{place.file.name} is not a file of stored nests."
+    message = f"{place.file.name} is not a file of stored nests"
     remedy = "Delete it; the search for tighter nests can then be asked for again."
     return LiveryError([Finding("nest-store", message, remedy, place=place)])
