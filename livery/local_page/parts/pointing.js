@@ -62,7 +62,7 @@ export class Pointing {
         now.settings = await connection.settings(now.key);
         now.version = this.page.version;
         connection.cutFrom(now.key, content.pieces[now.i].paint).then(
-          (lines) => this.cutFrom(now, lines.join("; ") || (this.page.job.faulty ? UNKNOWN : "no film")),
+          (lines) => this.cutFrom(now, lines.join("; ") || (this.page.job.faulty ? UNKNOWN : "none")),
           () => this.cutFrom(now, UNKNOWN),
         );
       }
