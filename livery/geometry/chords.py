@@ -15,6 +15,7 @@ from livery.geometry.flatten import inner_points
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
 from livery.geometry.pieces import Pieces, following_in_rings, pieces_of, preceding_in_rings
 from livery.geometry.segments import point_on, refined_foot
+from livery.geometry.vectors import differ, dots, scaled, sizes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -52,7 +53,7 @@ class Chords(NamedTuple):
 
     def ends(self) -> Numbers:
         """Return where each chord ends."""
-        return self.at[self.following()]
+        return self.at.take(self.following(), 0)
 
     def following(self) -> Indices:
         """Return the number of the chord after each chord in its ring."""
@@ -60,9 +61,11 @@ class Chords(NamedTuple):
 
     def chosen(self, which: NDArray[np.bool_]) -> Chords:
         """Return only some of the chords."""
-        return Chords(
-            self.at[which], self.segment[which], self.t0[which], self.t1[which], self.ring[which]
-        )
+        if which.all():
+            return self
+        at = which.nonzero()[0]  # Rows are taken ten times as quickly as by an index.
+        t0, t1 = self.t0.take(at), self.t1.take(at)
+        return Chords(self.at.take(at, 0), self.segment.take(at), t0, t1, self.ring.take(at))
 
     def rings(self) -> list[Numbers]:
         """Return the rings of points."""
@@ -80,7 +83,7 @@ def chords_of(contours: Sequence[Contour], chord_mm: float) -> tuple[Sequence[Se
     if sum(len(c.segments) for c in contours) > MANY:
         pieces = pieces_of(contours)
         if pieces is not None:
-            real = pieces.chosen((pieces.start != pieces.end).any(axis=1))
+            real = pieces.chosen(differ(pieces.start, pieces.end))
             return real, chords_of_pieces(real, chord_mm)
     return _chords_one_by_one(contours, chord_mm)
 
@@ -130,17 +133,19 @@ def chords_of_pieces(pieces: Pieces, chord_mm: float) -> Chords:
 
     many = chord_counts(pieces, chord_mm)
     which = np.repeat(np.arange(len(pieces)), many)
-    rank = np.arange(len(which)) - np.repeat(np.cumsum(many) - many, many)
-    at = pieces.start[which]
+    rank = np.arange(len(which)) - (np.cumsum(many) - many).take(which)
+    at = pieces.start.take(which, 0)
     inner = np.flatnonzero(rank)
     own = which[inner]
     # By the standard library, as NumPy's differ in the last bit from one processor to another.
     turned = (pieces.sweep[own] * rank[inner] / many[own]).tolist()
     cos, sin = np.array([*map(math.cos, turned)]), np.array([*map(math.sin, turned)])
-    centre = pieces.centre[own]
-    x, y = (at[inner] - centre).T
+    centre = pieces.centre.take(own, 0)
+    x, y = (at.take(inner, 0) - centre).T
     at[inner] = centre + np.stack((x * cos - y * sin, x * sin + y * cos), axis=1)
-    return Chords(at, which, rank / many[which], (rank + 1) / many[which], pieces.ring[which])
+    own_many = many.take(which)
+    t0, t1 = rank / own_many, (rank + 1) / own_many
+    return Chords(at, which, t0, t1, pieces.ring.take(which))
 
 
 def chord_counts(pieces: Pieces, chord_mm: float) -> Indices:
@@ -170,7 +175,8 @@ def welded(segments: Sequence[Segment], chords: Chords, chord_mm: float) -> Chor
     keep = (point != chord) & (point != after[chord])
     chord, point = chord[keep], point[keep]
     same = [
-        (point, end, np.hypot(*(a[point] - a[end]).T) <= WELD_MM) for end in (chord, after[chord])
+        (point, end, sizes(a.take(point, 0) - a.take(end, 0)) <= WELD_MM)
+        for end in (chord, after[chord])
     ]
     inner = ~(same[0][2] | same[1][2])
     at = _united(a, [(p[m], e[m]) for p, e, m in same])
@@ -184,14 +190,13 @@ def welded(segments: Sequence[Segment], chords: Chords, chord_mm: float) -> Chor
     ended[ended == 0.0] = 1.0
     span = chords.t1 - chords.t0
     woven = Chords(
-        at[where],
+        at.take(where, 0),
         chords.segment[source],
         chords.t0[source] + begun * span[source],
         chords.t0[source] + ended * span[source],
         chords.ring[source],
     )
-    real = np.any(woven.at != woven.ends(), axis=1)
-    return woven.chosen(real)
+    return woven.chosen(differ(woven.at, woven.ends()))
 
 
 def _are_straight(segments: Sequence[Segment]) -> NDArray[np.bool_]:
@@ -219,7 +224,7 @@ def _near(
     for first in range(0, len(a), AT_ONCE):
         chord, point = tree.query(boxes[first : first + AT_ONCE])
         chord = chord + first
-        near = away(a[point], a[chord], b[chord]) <= within[chord]
+        near = away(a.take(point, 0), a.take(chord, 0), b.take(chord, 0)) <= within[chord]
         pairs.append((chord[near], point[near]))
     return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
 
@@ -250,9 +255,9 @@ def _lying_on(
     """Keep the pairs whose point lies on the chord's segment; return them with how far along."""
     import numpy as np
 
-    p, a, b = chords.at[point], chords.at[chord], chords.ends()[chord]
-    along = b - a
-    share = ((p - a) * along).sum(axis=1) / np.maximum((along * along).sum(axis=1), 1e-300)
+    p, a = chords.at.take(point, 0), chords.at.take(chord, 0)
+    along = chords.ends().take(chord, 0) - a
+    share = dots(p - a, along) / np.maximum(dots(along, along), 1e-300)
     keep = (share > 1e-9) & (share < 1 - 1e-9)
     for k in np.flatnonzero(keep):
         segment = segments[chords.segment[chord[k]]]
@@ -313,7 +318,7 @@ def runs_along(chords: Chords, rings: Sequence[Numbers]) -> ChordRuns | None:
         return ChordRuns(none, np.empty(0), np.empty(0), np.empty((0, 2)), none)
     p = np.vstack(rings)
     ring = np.repeat(np.arange(len(rings)), [len(r) for r in rings])
-    q = p[following_in_rings(ring)]
+    q = p.take(following_in_rings(ring), 0)
     a, b = chords.at, chords.ends()
     chord, against = _by_their_ends(chords, p, q, b)
     if not _search_rest(chords, (p, q), chord, against):
@@ -345,7 +350,7 @@ def _by_their_ends(
         if len(open_) == 0:
             continue
         chord = before[point[open_]] if arrives else point[open_]
-        lies = away(far[open_], a[chord], b[chord]) <= _ON_MM
+        lies = away(far.take(open_, 0), a.take(chord, 0), b.take(chord, 0)) <= _ON_MM
         found[open_[lies]] = chord[lies]
         against[open_[lies]] = backwards
     return found, against
@@ -377,11 +382,12 @@ def _search_rest(
         return True
     (p, q), a, b = edges, chords.at, chords.ends()
     lines: Any = shapely.linestrings(np.stack((a, b), axis=1))
-    middles: Any = shapely.points((p[rest] + q[rest]) / 2)
+    middles: Any = shapely.points((p.take(rest, 0) + q.take(rest, 0)) / 2)
     edge, hit = shapely.STRtree(lines).query(middles, predicate="dwithin", distance=WELD_MM / 10)
     full = rest[edge]
-    off = np.maximum(away(p[full], a[hit], b[hit]), away(q[full], a[hit], b[hit]))
-    back = ((q - p)[full] * (b - a)[hit]).sum(axis=1) < 0
+    one, other, from_, to = p.take(full, 0), q.take(full, 0), a.take(hit, 0), b.take(hit, 0)
+    off = np.maximum(away(one, from_, to), away(other, from_, to))
+    back = dots(other - one, to - from_) < 0
     order = np.lexsort((chords.segment[hit], back, np.round(off / 1e-8), edge))
     edge, hit, off, back = edge[order], hit[order], off[order], back[order]
     firsts = np.searchsorted(edge, np.arange(len(rest) + 1))
@@ -402,18 +408,18 @@ def away(p: Numbers, a: Numbers, b: Numbers) -> Numbers:
     """Return how far points are from chords."""
     import numpy as np
 
-    along = b - a
-    share = ((p - a) * along).sum(axis=1) / np.maximum((along * along).sum(axis=1), 1e-300)
-    off: Numbers = np.hypot(*(p - a - np.clip(share, 0.0, 1.0)[:, None] * along).T)
-    return off
+    along, to = b - a, p - a
+    share = dots(to, along) / np.maximum(dots(along, along), 1e-300)
+    return sizes(to - scaled(along, np.clip(share, 0.0, 1.0)))
 
 
 def _parameter(chords: Chords, p: Numbers, a: Numbers, b: Numbers, chord: Indices) -> Numbers:
     """Return the rough parameters of points on the segments of their chords."""
     import numpy as np
 
-    along = (b - a)[chord]
-    share = ((p - a[chord]) * along).sum(axis=1) / (along * along).sum(axis=1)
+    begin = a.take(chord, 0)
+    along = b.take(chord, 0) - begin
+    share = dots(p - begin, along) / dots(along, along)
     t0, t1 = chords.t0[chord], chords.t1[chord]
     t: Numbers = t0 + np.clip(share, 0.0, 1.0) * (t1 - t0)
     return t
@@ -441,4 +447,4 @@ def _runs(
     begins[firsts[~np.logical_or.reduceat(begins, firsts)]] = True
     starts = np.flatnonzero(begins)
     lasts = before[starts[following_in_rings(ring[starts])]]
-    return ChordRuns(segment[starts], t0[starts], t1[lasts], p[starts], ring[starts])
+    return ChordRuns(segment[starts], t0[starts], t1[lasts], p.take(starts, 0), ring[starts])

@@ -24,8 +24,7 @@ class Point(NamedTuple):
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight segment."""
 
     start: Point
@@ -40,8 +39,7 @@ class Line:
         return (Line(carry(transform, self.start), carry(transform, self.end)),)
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(NamedTuple):
     """A circular arc of less than a full turn.
 
     ``bulge`` is tan(sweep / 4): positive where the arc turns anticlockwise, 1 for
@@ -128,8 +126,7 @@ class Arc:
         return tuple(cubics)
 
 
-@dataclass(frozen=True, slots=True)
-class Cubic:
+class Cubic(NamedTuple):
     """A cubic Bezier segment."""
 
     start: Point

@@ -30,6 +30,10 @@ _NESTING_CHORD_MM = 0.02
 """Millimetres an edge may be off its chords where only the nesting of contours is asked for (chosen).
 Larger, and a contour close within another may count as outside it."""
 
+LOWEST_WITHIN_MM = 2e-6
+"""Millimetres above the lowest node within which one may be as low, rounded (chosen: two steps of the
+rounding). Smaller, and the lowest may be passed over; larger only takes time."""
+
 _SAME_SHARE = 1e-9
 """Share of where they lie by which an end may miss its start and be the same point, rounded (chosen:
 far above the 2e-16 of a float). Larger, and true gaps are closed unseen."""
@@ -227,10 +231,12 @@ def _nesting(contours: Sequence[Contour]) -> list[int]:
 
 def in_order(outline: Outline) -> Outline:
     """Return an outline with its contours' starts and order settled, their directions kept."""
-    begun = [_from_lowest(c) for c in outline if c.segments]
-    if len(begun) > 1:
-        begun.sort(key=_order_key)
-    return Outline(tuple(begun))
+    return ranked([from_lowest(c) for c in outline if c.segments])
+
+
+def ranked(contours: Sequence[Contour]) -> Outline:
+    """Return contours that begin as settled in their settled order."""
+    return Outline(tuple(sorted(contours, key=_order_key) if len(contours) > 1 else contours))
 
 
 def _order_key(contour: Contour) -> tuple[float, float, float]:
@@ -242,14 +248,19 @@ def _order_key(contour: Contour) -> tuple[float, float, float]:
     )
 
 
-def _from_lowest(contour: Contour) -> Contour:
+def from_lowest(contour: Contour) -> Contour:
     """Return a closed contour begun at its lowest, then leftmost, node."""
     if not contour.closed:
         return contour
     # Rounding keeps the order, so that only what is within its last step may come first.
     starts = [s.start for s in contour.segments]
     heights = [p[1] for p in starts]
-    reach = min(heights) + 2e-6
+    reach = min(heights) + LOWEST_WITHIN_MM
     low = [i for i, y in enumerate(heights) if y <= reach]
-    i = min(low, key=lambda i: (rounded_value(starts[i].y, 6), rounded_value(starts[i].x, 6)))
+    i = min(low, key=lambda i: rank_of_node(*starts[i]))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)
+
+
+def rank_of_node(x: float, y: float) -> tuple[float, float]:
+    """Return what the node at which a contour begins has the least of, blind to the last digits."""
+    return rounded_value(y, 6), rounded_value(x, 6)

@@ -6,14 +6,16 @@ result, so that every processor gives the same digits.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
+from itertools import pairwise, repeat
 from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import numbers_of
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
+from livery.geometry.vectors import crosses, lefts, scaled, sizes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -47,19 +49,34 @@ class Pieces(Sequence[Segment]):
 
     def chosen(self, which: Choices | Indices) -> Pieces:
         """Return only some of the pieces, or in another order."""
-        return Pieces(self.start[which], self.end[which], self.bulge[which], self.ring[which])
+        import numpy as np
+
+        at = np.flatnonzero(which) if which.dtype == bool else which
+        if which.dtype == bool and len(at) == len(self):
+            return self
+        # Rows are taken ten times as quickly as by an index.
+        start, end = self.start.take(at, 0), self.end.take(at, 0)
+        return Pieces(start, end, self.bulge.take(at), self.ring.take(at))
 
     def reversed_rings(self) -> Pieces:
         """Return the same rings run the other way, in the same order of rings."""
         import numpy as np
 
-        order = np.lexsort((-np.arange(len(self)), self.ring))
-        return Pieces(self.end[order], self.start[order], -self.bulge[order], self.ring[order])
+        turned = Pieces(self.end, self.start, -self.bulge, self.ring)
+        return turned.chosen(np.lexsort((-np.arange(len(self)), self.ring)))
 
     @cached_property
     def following(self) -> Indices:
         """The number of the piece after each piece in its ring."""
         return following_in_rings(self.ring)
+
+    @cached_property
+    def heads(self) -> tuple[Indices, Indices]:
+        """The number of the first piece of each ring, and how many each ring has."""
+        import numpy as np
+
+        firsts = np.flatnonzero(np.append(True, self.ring[1:] != self.ring[:-1])[: len(self)])
+        return firsts, np.diff(np.append(firsts, len(self)))
 
     @cached_property
     def straight(self) -> Choices:
@@ -74,9 +91,8 @@ class Pieces(Sequence[Segment]):
 
         bulge = np.where(self.straight, 1.0, self.bulge)
         reach = (1.0 - bulge * bulge) / (4.0 * bulge)
-        across = self.end - self.start
-        turned = np.stack((-across[:, 1], across[:, 0]), axis=1)
-        middle: Numbers = (self.start + self.end) / 2.0 + turned * reach[:, None]
+        across = lefts(self.end - self.start)
+        middle: Numbers = (self.start + self.end) / 2.0 + scaled(across, reach)
         return middle
 
     @cached_property
@@ -91,10 +107,7 @@ class Pieces(Sequence[Segment]):
     @cached_property
     def chord(self) -> Numbers:
         """The straight distances between the ends."""
-        import numpy as np
-
-        chord: Numbers = np.hypot(*(self.end - self.start).T)
-        return chord
+        return sizes(self.end - self.start)
 
     @cached_property
     def sweep(self) -> Numbers:
@@ -111,19 +124,36 @@ class Pieces(Sequence[Segment]):
 
         return np.where(self.straight, self.chord, self.radius * np.abs(self.sweep))
 
+    def areas(self) -> Numbers:
+        """Return the signed area of each ring, for comparison only; positive if anticlockwise."""
+        import numpy as np
+
+        if not len(self):
+            return np.empty(0)
+        firsts, counts = self.heads
+        # From the first point of each ring, so that a small one far from the origin keeps its digits.
+        origin = self.start.take(np.repeat(firsts, counts), 0)
+        under = crosses(self.start - origin, self.end - origin) / 2.0
+        if not self.straight.all():
+            bow = self.radius**2 * (self.sweep - np.sin(self.sweep)) / 2.0
+            under += np.where(self.straight, 0.0, bow)
+        areas: Numbers = np.add.reduceat(under, firsts)
+        return areas
+
     def directions(self) -> tuple[Numbers, Numbers]:
         """Return the unit directions (n, 2) of travel at the starts and at the ends."""
         import numpy as np
 
         along = self.end - self.start
         size = self.chord
-        along = along / np.where(size > 0.0, size, 1.0)[:, None]
+        size = np.where(size > 0.0, size, 1.0)
+        x, y = along[:, 0] / size, along[:, 1] / size
         if self.straight.all():
+            along = np.stack((x, y), axis=1)
             return along, along
         square = self.bulge * self.bulge
         # Half of the sweep, by its tangent of a half.
         cos, sin = (1.0 - square) / (1.0 + square), 2.0 * self.bulge / (1.0 + square)
-        x, y = along.T
         return (
             np.stack((x * cos + y * sin, y * cos - x * sin), axis=1),
             np.stack((x * cos - y * sin, y * cos + x * sin), axis=1),
@@ -131,18 +161,31 @@ class Pieces(Sequence[Segment]):
 
     def contours(self) -> list[Contour]:
         """Return the rings as contours."""
-        import numpy as np
-
         if not len(self):
             return []
-        new = tuple.__new__  # As ``Point._make`` does, at two thirds of the time.
-        starts = [new(Point, p) for p in self.start.tolist()]
-        ends = [starts[i] for i in self.following.tolist()]
-        made: list[Segment] = [
-            Arc(p, q, b) if b else Line(p, q)
-            for p, q, b in zip(starts, ends, self.bulge.tolist(), strict=True)
-        ]
-        cuts = [0, *(np.flatnonzero(np.diff(self.ring)) + 1).tolist(), len(made)]
+        # Tens of thousands of values that refer to each other in no circle: nothing to search for.
+        searching = gc.isenabled()
+        gc.disable()
+        try:
+            return self._made()
+        finally:
+            if searching:
+                gc.enable()
+
+    def _made(self) -> list[Contour]:
+        """Return the rings as contours, at least one."""
+        import numpy as np
+
+        new = tuple.__new__  # As ``Point._make`` does, at a half of the time.
+        starts = list(map(new, repeat(Point), zip(*self.start.T.tolist(), strict=True)))
+        ends = [*starts[1:], starts[0]]
+        cuts = [0, *(np.flatnonzero(np.diff(self.ring)) + 1).tolist(), len(starts)]
+        for first, past in pairwise(cuts):
+            ends[past - 1] = starts[first]
+        made: list[Segment] = list(map(new, repeat(Line), zip(starts, ends, strict=True)))
+        arcs = np.flatnonzero(self.bulge)
+        for i, bulge in zip(arcs.tolist(), self.bulge[arcs].tolist(), strict=True):
+            made[i] = new(Arc, (starts[i], ends[i], bulge))
         return [Contour(tuple(made[a:b])) for a, b in pairwise(cuts)]
 
 
@@ -215,7 +258,7 @@ def pieces_of(contours: Sequence[Contour]) -> Pieces | None:
     counts = [len(c.segments) for c in contours]
     ring = np.repeat(np.arange(len(counts)), counts)
     start = numbers_of([s.start for s in segments])
-    return Pieces(start, start[following_in_rings(ring)], bulge, ring)
+    return Pieces(start, start.take(following_in_rings(ring), 0), bulge, ring)
 
 
 def _returns(contour: Contour) -> bool:

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from livery.geometry.chords import WELD_MM, ChordRuns
 from livery.geometry.meetings import meetings
 from livery.geometry.outline import Arc, Contour, Line, Point, Segment
+from livery.geometry.path_text import LOWEST_WITHIN_MM, from_lowest, rank_of_node
 from livery.geometry.pieces import Pieces, bulge_of, following_in_rings, preceding_in_rings
 from livery.geometry.segments import nearest_parameter, point_on, with_ends
 from livery.geometry.simplify import as_one, merged
+from livery.geometry.vectors import crosses, differ, dots, sizes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -36,20 +38,18 @@ def recovered_pieces(pieces: Pieces, runs: ChordRuns, chord_mm: float) -> list[C
 
 
 def finished_rings(pieces: Pieces, chord_mm: float) -> list[Contour]:
-    """Return rings as contours: neighbours that are one made one, those of no thickness left out."""
+    """Return rings as contours that begin as settled: neighbours that are one made one.
+
+    Those of no thickness are left out.
+    """
     import numpy as np
 
     if not len(pieces):
         return []
-    firsts = np.flatnonzero(np.append(True, pieces.ring[1:] != pieces.ring[:-1]))
-    origin = np.repeat(pieces.start[firsts], np.diff(np.append(firsts, len(pieces))), axis=0)
-    (px, py), (qx, qy) = (pieces.start - origin).T, (pieces.end - origin).T
-    sweep = pieces.sweep
-    bow = np.where(pieces.straight, 0.0, pieces.radius**2 * (sweep - np.sin(sweep)) / 2.0)
-    area = np.add.reduceat((px * qy - py * qx) / 2.0 + bow, firsts)
-    thick = 2.0 * np.abs(area) / chord_mm > np.add.reduceat(pieces.length(), firsts)
-    counts = np.diff(np.append(firsts, len(pieces)))
-    kept = pieces.chosen(np.repeat(thick, counts))
+    firsts, counts = pieces.heads
+    long = np.add.reduceat(pieces.length(), firsts)
+    thick = 2.0 * np.abs(pieces.areas()) / chord_mm > long
+    kept = _begun_lowest(pieces.chosen(np.repeat(thick, counts)))
     made = kept.contours()
     own, joints = _joints_in_rings(kept)
     for i in sorted(set(own)):
@@ -57,12 +57,32 @@ def finished_rings(pieces: Pieces, chord_mm: float) -> list[Contour]:
     return made
 
 
+def _begun_lowest(pieces: Pieces) -> Pieces:
+    """Return rings begun at their settled nodes, as ``path_text.from_lowest`` does for one."""
+    import numpy as np
+
+    if not len(pieces):
+        return pieces
+    heights = pieces.start[:, 1]
+    firsts, counts = pieces.heads
+    reach = np.minimum.reduceat(heights, firsts) + LOWEST_WITHIN_MM
+    low = np.flatnonzero(heights <= np.repeat(reach, counts))
+    own = np.searchsorted(firsts, low, side="right") - 1
+    ranks = [rank_of_node(*p) for p in pieces.start.take(low, 0).tolist()]
+    shift = np.empty(len(firsts), dtype=np.int64)
+    # From the greatest to the least, the earliest of equals last: each ring keeps the least.
+    for i in sorted(range(len(low)), key=lambda i: (ranks[i], -i), reverse=True):
+        shift[own[i]] = low[i] - firsts[own[i]]
+    place = np.arange(len(pieces)) - np.repeat(firsts, counts) + np.repeat(shift, counts)
+    return pieces.chosen(np.repeat(firsts, counts) + place % np.repeat(counts, counts))
+
+
 def _joints_in_rings(pieces: Pieces) -> tuple[list[int], list[int]]:
     """Return the joints that may be none: the place of the ring, and the piece in it before each."""
     import numpy as np
 
     found = np.flatnonzero(_may_join(pieces))
-    firsts = np.flatnonzero(np.append(True, pieces.ring[1:] != pieces.ring[:-1]))
+    firsts, _ = pieces.heads
     own = np.searchsorted(firsts, found, side="right") - 1
     return own.tolist(), (found - firsts[own]).tolist()
 
@@ -71,7 +91,7 @@ def _joined_at(contour: Contour, joints: list[int]) -> Contour:
     """Return a contour whose neighbours that are one segment are made one, given where they may be."""
     segments = contour.segments
     if joints[-1] == len(segments) - 1:
-        return merged(contour)
+        return from_lowest(merged(contour))
     done: list[Segment] = []
     at = 0
     for joint in joints:
@@ -92,9 +112,8 @@ def _may_join(pieces: Pieces) -> NDArray[np.bool_]:
 
     after = pieces.following
     leaving, arriving = pieces.directions()
-    out = leaving[after]
-    cross = np.abs(arriving[:, 0] * out[:, 1] - arriving[:, 1] * out[:, 0])
-    turn = np.where((arriving * out).sum(axis=1) < 0.0, 1.0, cross)
+    out = leaving.take(after, 0)
+    turn = np.where(dots(arriving, out) < 0.0, 1.0, np.abs(crosses(arriving, out)))
     shorter = np.minimum(pieces.chord, pieces.chord[after])
     alike = pieces.straight == pieces.straight[after]
     one_way = pieces.bulge * pieces.bulge[after] >= 0.0
@@ -112,16 +131,17 @@ def _joints(pieces: Pieces, runs: ChordRuns, chord_mm: float) -> Numbers:
     left = np.ones(len(after), dtype=bool)
     for own in (before, after):
         for ends in (pieces.start, pieces.end):
-            here = left & (np.hypot(*(ends[own] - near).T) <= 2 * WELD_MM)
-            joints[here] = ends[own][here]
+            end = ends.take(own, 0)
+            here = left & (sizes(end - near) <= 2 * WELD_MM)
+            joints[here] = end[here]
             left &= ~here
     left &= before != after
     rest = np.flatnonzero(left)
-    one, other, near = before[rest], after[rest], near[rest]
+    one, other, near = before[rest], after[rest], near.take(rest, 0)
     met = meetings(pieces, one, other, near)
     chord = _chord_lengths(pieces, chord_mm)
     reach = 10 * chord_mm + 3 * (chord[one] + chord[other])
-    good = np.hypot(*(met - near).T) <= reach  # False where they do not meet at all.
+    good = sizes(met - near) <= reach  # False where they do not meet at all.
     joints[rest[good]] = met[good]
     for i in np.flatnonzero(~good).tolist():
         first, second = pieces[int(one[i])], pieces[int(other[i])]
@@ -144,8 +164,8 @@ def _parts(pieces: Pieces, runs: ChordRuns, joints: Numbers) -> Pieces:
     import numpy as np
 
     own = runs.segment
-    start, end = joints, joints[following_in_rings(runs.ring)]
-    kept = np.hypot(*(end - start).T) > WELD_MM
+    start, end = joints, joints.take(following_in_rings(runs.ring), 0)
+    kept = sizes(end - start) > WELD_MM
     arc = np.flatnonzero(~pieces.straight[own])
     bulge = np.zeros(len(own))
     bulge[arc], there = _bulges(pieces, runs, (start, end), arc)
@@ -159,16 +179,18 @@ def _bulges(
     """Return the bulges of the parts of arcs, and which of them are there at all."""
     import numpy as np
 
-    own, (p, q) = runs.segment[arc], (v[arc] for v in ends)
+    own, (p, q) = runs.segment[arc], (v.take(arc, 0) for v in ends)
     way = np.where(runs.t1 > runs.t0, 1.0, -1.0)[arc]
-    first = np.where(way[:, None] > 0.0, pieces.start[own], pieces.end[own])
-    last = np.where(way[:, None] > 0.0, pieces.end[own], pieces.start[own])
-    whole = (p == first).all(axis=1) & (q == last).all(axis=1)
+    there, back = pieces.start.take(own, 0), pieces.end.take(own, 0)
+    onwards = ~differ(p, there) & ~differ(q, back)
+    backwards = ~differ(p, back) & ~differ(q, there)
+    whole = np.where(way > 0.0, onwards, backwards)
     rough = (runs.t1 - runs.t0)[arc]
-    tiny = (np.hypot(*(q - p).T) <= WELD_MM) & (np.abs(rough) < 1e-3)
-    f, g = p - pieces.centre[own], q - pieces.centre[own]
-    cross, dot = f[:, 0] * g[:, 1] - f[:, 1] * g[:, 0], (f * g).sum(axis=1)
-    bulge = bulge_of(cross, dot, np.hypot(*f.T) * np.hypot(*g.T))
+    tiny = (sizes(q - p) <= WELD_MM) & (np.abs(rough) < 1e-3)
+    centre = pieces.centre.take(own, 0)
+    f, g = p - centre, q - centre
+    cross, dot = crosses(f, g), dots(f, g)
+    bulge = bulge_of(cross, dot, sizes(f) * sizes(g))
     turned = rough * pieces.sweep[own]
     far = np.abs(turned) > math.pi * 0.9
     for i in np.flatnonzero(far & ~whole).tolist():
@@ -190,10 +212,11 @@ def _linked(parts: Pieces) -> Pieces:
 
     before = preceding_in_rings(parts.ring)
     start, bulge = parts.start.copy(), parts.bulge.copy()
-    moved = (parts.end[before] != start).any(axis=1)
+    ends = parts.end.take(before, 0)
+    moved = differ(ends, start)
     for i in np.flatnonzero(moved & ~parts.straight).tolist():
         at = Point(*parts.end[before[i]].tolist())
         piece = with_ends(parts[i], at, Point(*parts.end[i].tolist()))
         bulge[i] = piece.bulge if isinstance(piece, Arc) else 0.0
-    start[moved] = parts.end[before[moved]]
+    start[moved] = ends[moved]
     return Pieces(start, parts.end, bulge, parts.ring)

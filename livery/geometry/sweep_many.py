@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from livery.geometry.pieces import Pieces, bulge_of, following_in_rings, half_tangent
 from livery.geometry.reaching import Sides, useful_reaches
 from livery.geometry.sweep import MITRE_LIMIT, SAME_MM, Join
+from livery.geometry.vectors import crosses, differ, dots, lefts, scaled, sizes
 
 if TYPE_CHECKING:
     import numpy as np
@@ -72,9 +73,8 @@ def _raw_left(
 
     after = real.following
     leaving, arriving = real.directions()
-    out = leaving[after]
-    cross = arriving[:, 0] * out[:, 1] - arriving[:, 1] * out[:, 0]
-    corners = _Corners(arriving, out, cross, (arriving * out).sum(axis=1))
+    out = leaving.take(after, 0)
+    corners = _Corners(arriving, out, crosses(arriving, out), dots(arriving, out))
     if cut_short:
         sides, reaches = useful_reaches(
             Sides(
@@ -90,20 +90,15 @@ def _raw_left(
         )
     else:
         sides = reaches = np.full(len(real), distance_mm)
-    start = real.start + sides[:, None] * _left(leaving)
-    end = real.end + sides[:, None] * _left(arriving)
+    start = real.start + scaled(lefts(leaving), sides)
+    end = real.end + scaled(lefts(arriving), sides)
     is_cut = _cut_at_crossings(real, corners, sides, distance_mm)
-    back = np.where(is_cut, distance_mm * cross / (1.0 + corners.dot), 0.0)
-    end = np.where(is_cut[:, None], end - back[:, None] * arriving, end)
-    start[after[is_cut]] = end[is_cut]
+    cut = np.flatnonzero(is_cut)
+    back = distance_mm * corners.cross[cut] / (1.0 + corners.dot[cut])
+    crossing = end.take(cut, 0) - scaled(arriving.take(cut, 0), back)
+    end[cut] = crossing
+    start[after[cut]] = crossing
     return _woven(real, corners, (start, end, is_cut), (sides, reaches), join)
-
-
-def _left(along: Numbers) -> Numbers:
-    """Return directions turned a quarter to the left."""
-    import numpy as np
-
-    return np.stack((-along[:, 1], along[:, 0]), axis=1)
 
 
 def _cut_at_crossings(
@@ -136,57 +131,54 @@ def _woven(
     import numpy as np
 
     start, end, is_cut = parallel
-    sides, corner_reach = reaches
-    after = real.following
+    sides, reach = reaches
     count = len(real)
     nodes = np.zeros((count, 6, 2))
     bulge = np.zeros((count, 6))
     there = np.zeros((count, 6), dtype=bool)
     # The side's own parallel; a bend tighter than the distance goes by its centre.
-    tight = ~real.straight & (real.radius - sides * np.sign(real.bulge) <= SAME_MM)
+    tight = np.zeros(count, dtype=bool)
+    if not real.straight.all():
+        tight = ~real.straight & (real.radius - sides * np.sign(real.bulge) <= SAME_MM)
+        nodes[:, 1] = real.centre
     nodes[:, 0], there[:, 0] = start, True
     bulge[:, 0] = np.where(tight, 0.0, real.bulge)
-    nodes[:, 1], there[:, 1] = real.centre, tight
-    # The corner after it.
-    next_start = start[after]
-    shut = _apart(end, next_start) <= SAME_MM
-    unswept = (_apart(end, real.end) <= SAME_MM) & (corner_reach > SAME_MM)
-    closed = is_cut | (shut & ~unswept)
-    back = (corners.dot < 0.0) & (np.abs(corners.cross) < _BACK)
-    by_corner = ~closed & ((corner_reach == 0.0) | ((corners.cross >= 0.0) & ~back))
-    outside = ~closed & ~by_corner
-    nodes[:, 2], there[:, 2] = end, ~closed
-    first = real.end + corner_reach[:, None] * _left(corners.into)
-    last = real.end + corner_reach[:, None] * _left(corners.out)
-    is_sharp = 1.0 + corners.dot < 2.0 / MITRE_LIMIT**2
-    rounded = outside & (back | is_sharp | (join == "round"))
+    there[:, 1] = tight
+    # The corner after it, where the two parallels do not meet.
+    left = np.flatnonzero(~is_cut)
+    apart = sizes(end.take(left, 0) - start.take(real.following[left], 0)) > SAME_MM
+    unswept = sizes(end.take(left, 0) - real.end.take(left, 0)) <= SAME_MM
+    at = left[apart | (unswept & (reach[left] > SAME_MM))]
+    corner = _Corners(*(v.take(at, 0) for v in corners))
+    own_end, next_start = end.take(at, 0), start.take(real.following[at], 0)
+    back = (corner.dot < 0.0) & (np.abs(corner.cross) < _BACK)
+    by_corner = (reach[at] == 0.0) | ((corner.cross >= 0.0) & ~back)
+    nodes[at, 2], there[at, 2] = own_end, True
+    first = real.end.take(at, 0) + scaled(lefts(corner.into), reach[at])
+    last = real.end.take(at, 0) + scaled(lefts(corner.out), reach[at])
+    is_sharp = 1.0 + corner.dot < 2.0 / MITRE_LIMIT**2
+    rounded = ~by_corner & (back | is_sharp | (join == "round"))
     # Where the sides or the corner are cut short, the join goes out and back along the spokes.
-    spokes = outside & (_apart(first, end) + _apart(last, next_start) > SAME_MM)
-    nodes[:, 3] = np.where(by_corner[:, None], real.end, first)
-    there[:, 3] = by_corner | spokes
-    turn = np.where(back, -1.0, bulge_of(corners.cross, corners.dot))
-    bulge[:, 2] = np.where(rounded & ~spokes, turn, 0.0)
-    bulge[:, 3] = np.where(rounded & spokes, turn, 0.0)
-    half = half_tangent(corners.cross, corners.dot)
-    nodes[:, 4] = first - (corner_reach * half)[:, None] * corners.into
-    there[:, 4] = outside & ~rounded
-    nodes[:, 5], there[:, 5] = last, spokes
-    ring = np.repeat(real.ring, there.sum(axis=1))
+    spokes = ~by_corner & (sizes(first - own_end) + sizes(last - next_start) > SAME_MM)
+    nodes[at, 3] = first
+    nodes[at[by_corner], 3] = real.end.take(at[by_corner], 0)
+    there[at, 3] = by_corner | spokes
+    turn = np.where(back, -1.0, bulge_of(corner.cross, corner.dot))
+    bulge[at, 2] = np.where(rounded & ~spokes, turn, 0.0)
+    bulge[at, 3] = np.where(rounded & spokes, turn, 0.0)
+    half = half_tangent(corner.cross, corner.dot)
+    nodes[at, 4] = first - scaled(corner.into, reach[at] * half)
+    there[at, 4] = ~by_corner & ~rounded
+    nodes[at, 5], there[at, 5] = last, spokes
+    chosen = np.flatnonzero(there)
+    ring = real.ring.take(chosen // 6)
     return RawParallel(
-        _closed(nodes[there], bulge[there], ring), not bool((by_corner | spokes | tight).any())
+        _closed(nodes.reshape(-1, 2).take(chosen, 0), bulge.take(chosen), ring),
+        not bool(tight.any() or (by_corner | spokes).any()),
     )
-
-
-def _apart(one: Numbers, other: Numbers) -> Numbers:
-    """Return how far points are from each other."""
-    import numpy as np
-
-    apart: Numbers = np.hypot(*(one - other).T)
-    return apart
 
 
 def _closed(nodes: Numbers, bulge: Numbers, ring: NDArray[np.int64]) -> Pieces:
     """Return the pieces from each node to the next of its ring, those of no length left out."""
-    ends = nodes[following_in_rings(ring)]
-    real = (nodes != ends).any(axis=1)
-    return Pieces(nodes, ends, bulge, ring).chosen(real)
+    ends = nodes.take(following_in_rings(ring), 0)
+    return Pieces(nodes, ends, bulge, ring).chosen(differ(nodes, ends))

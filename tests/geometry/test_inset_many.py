@@ -1,18 +1,21 @@
 """Whether a raw parallel is the inset already, against Shapely."""
 
 import math
+import sys
 
 import numpy as np
 import pytest
 import shapely
 from fontTools.misc.transform import Transform
 
+from livery.geometry import inset_many
 from livery.geometry.chords import chords_of_pieces
 from livery.geometry.corners import recornered
-from livery.geometry.flatten import CHORD_MM
-from livery.geometry.inset_many import _is_inset_already, _lie_apart
+from livery.geometry.flatten import CHORD_MM, flatten
+from livery.geometry.inset_many import _is_inset_already, _lie_apart, _runs_lie_apart
 from livery.geometry.offset import inset
-from livery.geometry.outline import EMPTY, Outline, Point, chain
+from livery.geometry.outline import EMPTY, Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.path_text import in_order
 from livery.geometry.pieces import pieces_of
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 
@@ -113,3 +116,84 @@ def test_an_outset_by_a_hundredth_keeps_sixty_pockets_whose_necks_it_closes():
         polygon(places), lambda p: Corner("round", 0.05 if math.hypot(*p) < 39 else 0.0)
     )
     assert len(inset(soft, -0.01, "round").contours) == 61
+
+
+def trace(nodes):
+    """A wavy edge of short sides with noise."""
+    rng = np.random.default_rng(nodes)
+    turned = np.linspace(0, math.tau, nodes, endpoint=False)
+    away = nodes * (0.03 + 0.004 * np.sin(9 * turned)) + rng.uniform(-0.02, 0.02, nodes)
+    places = np.stack((away * np.cos(turned), away * np.sin(turned)), axis=1)
+    return Outline((chain([P(x, y) for x, y in places.tolist()]),))
+
+
+def test_a_noisy_trace_takes_as_many_calls_with_many_nodes_as_with_few_and_no_chords(monkeypatch):
+    monkeypatch.setattr(inset_many, "chords_of_pieces", None)
+    calls = []
+    for nodes in (1000, 4000):
+        given, made = trace(nodes), []
+        sys.setprofile(
+            lambda frame, event, _, made=made: (
+                made.append(frame.f_code) if event == "call" else None
+            )
+        )
+        try:
+            inset(given, 0.5, "round")
+        finally:
+            sys.setprofile(None)
+        # A value at a time only where two arcs may be one: a few in a hundred.
+        calls.append(len([c for c in made if "/geometry/" in c.co_filename]))
+    assert calls[0] < 400
+    assert calls[1] < calls[0] + 300
+
+
+def test_runs_that_lie_apart_are_simple_and_most_simple_ones_of_few_bends_do():
+    rng = np.random.default_rng(4)
+    answers = []
+    for _ in range(30):
+        ring_ = scrawl(rng, 400, rng.choice([0.01, 0.1, 0.6]) * math.tau / 400)
+        nodes = [P(x, y) for x, y in ring_.tolist()]
+        bulges = rng.choice([0.0, 0.02, -0.04], 400).tolist()
+        sides = zip(nodes, [*nodes[1:], nodes[0]], bulges, strict=True)
+        contour = Contour(tuple(Arc(p, q, b) if b else Line(p, q) for p, q, b in sides))
+        is_simple = shapely.LinearRing(flatten(contour, 1e-3)).is_simple
+        answers.append((_runs_lie_apart(pieces_of((contour,))), is_simple))
+    assert (True, False) not in answers
+    assert min(answers.count((True, True)), answers.count((False, False))) > 5
+
+
+def test_runs_with_an_arc_that_goes_all_round_are_not_known_to_lie_apart():
+    """It crosses its neighbours, though its two ends run one way."""
+    for bulge in (0.0, 0.9, 20.0, -20.0):
+        turned = np.linspace(0, math.tau, 300)[:-1]
+        nodes = [P(100 * math.cos(a), 100 * math.sin(a)) for a in turned.tolist()]
+        near = P(nodes[5].x - 0.02, nodes[5].y + 0.2)
+        nodes.insert(6, near)
+        sides = [Line(p, q) for p, q in zip(nodes, [*nodes[1:], nodes[0]], strict=True)]
+        sides[5] = Arc(nodes[5], near, bulge) if bulge else sides[5]
+        assert _runs_lie_apart(pieces_of((Contour(tuple(sides)),))) is (bulge == 0.0)
+
+
+def test_an_inset_of_many_pieces_begins_and_is_ordered_as_settled():
+    """Also where the lowest node is none, two arcs being one there, or two are as low."""
+    rng = np.random.default_rng(5)
+    holes = [
+        c.reversed()
+        for i in range(30)
+        for c in recornered(
+            polygon([P(x, y) for x, y in (scrawl(rng, 5, 0.1) / 9 + (9 * i, 50)).tolist()]),
+            lambda _: Corner("round", 0.3),
+        )
+    ]
+    (disc,) = circle(P(200, 10), 6)
+    plate = Outline((*rectangle(320, 100, P(-30, 0)).contours, *holes, disc.reversed()))
+    for outline in (plate, trace(500)):
+        for distance in (-0.2, 0.6):
+            made = inset(outline, distance, "round")
+            assert made == in_order(made)
+            turned = Outline(tuple(_begun_at(c, len(c.segments) // 3) for c in outline))
+            assert inset(turned, distance, "round").node_count == made.node_count
+
+
+def _begun_at(contour, place):
+    return Contour(contour.segments[place:] + contour.segments[:place])

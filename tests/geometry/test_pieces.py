@@ -1,5 +1,6 @@
 """Lines and arcs as arrays, against the same lines and arcs one by one."""
 
+import gc
 import math
 
 import numpy as np
@@ -57,6 +58,17 @@ def test_pieces_make_their_contours_again():
     assert tuple(pieces_of(RINGS).contours()) == RINGS
     back = pieces_of(RINGS).reversed_rings().reversed_rings()
     assert tuple(back.contours()) == RINGS
+
+
+@pytest.mark.parametrize("searching", [True, False])
+def test_garbage_is_searched_for_or_not_as_before_once_contours_are_made(searching):
+    before = gc.isenabled()
+    try:
+        (gc.enable if searching else gc.disable)()
+        pieces_of(RINGS).contours()
+        assert gc.isenabled() is searching
+    finally:
+        (gc.enable if before else gc.disable)()
 
 
 def test_cubics_and_open_lines_are_no_pieces():
