@@ -15,7 +15,6 @@ from livery.findings import attached_to, not_found
 from livery.geometry.outline import Outline
 from livery.geometry.path_text import orient, read_path
 from livery.layout.drawn_shape import refuse_faulty_outline
-from livery.lettering.face import Face
 from livery.toml.read import is_file
 from livery.units import Length, read_length
 
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from livery.alphabet.glyphs import OwnLetter
     from livery.alphabet.spacing import Bearings
     from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
+    from livery.lettering.face import Face
 
 ANY_HEIGHT_MM = 100.0
 """The height in millimetres at which letters are drawn where only proportions are given (chosen;
@@ -46,6 +46,8 @@ class Alphabets:
         return self._open[name]
 
     def _opened(self, name: str) -> Face:
+        from livery.lettering.face import Face
+
         entry = self._entries.get(name)
         if entry is None:
             own = data_folder("fonts_open") / f"{_file_stem(name)}.otf"
@@ -96,11 +98,12 @@ class Alphabets:
             cap_height=face.cap_height,
             cap_height_mm=self._scale.to_model(entry.cap_height),
         )
-        return Face.from_bytes(font, face.name)
+        return face.from_bytes(font, face.name)
 
     def _drawn(self, name: str, entry: AlphabetEntry, letters: Mapping[str, OwnLetter]) -> Face:
         """Return an alphabet drawn to its measures."""
         from livery.alphabet.drawn import draw_alphabet
+        from livery.lettering.face import Face
 
         assert entry.drawn is not None
         drawing = draw_alphabet(

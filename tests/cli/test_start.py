@@ -62,6 +62,21 @@ def test_a_plain_check_imports_no_part_it_has_no_use_for(plain: Path) -> None:
     assert len(ours) < 150
 
 
+def test_a_plain_check_searches_for_no_garbage_neither_at_work_nor_at_its_end(plain: Path) -> None:
+    code = f"""
+import atexit, gc, sys
+searches = []
+gc.callbacks.append(lambda phase, info: searches.append(phase))
+sys.argv = ["livery", "check", {str(plain)!r}]
+from livery.start import main
+began = len(searches)
+atexit.register(lambda: print(len(searches) - began, gc.get_freeze_count() > 10_000))
+main()
+"""
+    ended = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    assert ended.stdout.splitlines()[-1] == "0 True"
+
+
 def test_a_check_of_letters_imports_no_writer() -> None:
     extra = outside(imported_by("check", str(ENGINE))) - USES
     assert extra - {"sitecustomize", "cython_runtime"} <= LETTERS_USE | MEASURES_USE
