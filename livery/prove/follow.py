@@ -98,7 +98,8 @@ def follower(
                 words = _lost(place, is_file=svg is None)
                 lost.setdefault(words, _finding(panel, step.step, words))
             else:
-                found.append((Region(path.text, place.transform), _moved(path.size, place)))
+                onto = place.transform.transform(path.to_page)
+                found.append((Region(path.text, onto), _moved(path.size, place)))
                 if isinstance(place, Laid):
                     narrowest = min(narrowest, path.width_mm)
         sprayed = isinstance(step, Spray)

@@ -12,6 +12,7 @@ from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 import numpy as np
+from fontTools.misc.transform import Identity, Transform
 
 from livery.prove.contour import Points, ReadContour, arc_points, cubic_points
 
@@ -63,6 +64,18 @@ class PathText:
         """Its contours, in fine chords."""
         return tuple(map(_contour, self.subpaths))
 
+    def carried(self, onto: Transform) -> PathText:
+        """Return it carried by a transform."""
+        if onto == Identity:
+            return self
+        at = onto.transformPoint
+        return PathText(
+            [
+                Subpath(at(start), [_carried(run, onto) for run in runs], closed)
+                for start, runs, closed in self.subpaths
+            ]
+        )
+
     def moveTo(self, pt: _XY) -> None:  # noqa: N802 (the names of a pen)
         """Begin a contour."""
         self.subpaths.append(Subpath(pt, [], closed=False))
@@ -105,6 +118,15 @@ class PathText:
 
     def _add(self, end: _XY, points: Callable[[], Points] | None) -> None:
         self.subpaths[-1].runs.append(Run(self._at, end, points))
+
+
+def _carried(run: Run, onto: Transform) -> Run:
+    points = None if run.points is None else partial(_carried_points, run.points, onto)
+    return Run(onto.transformPoint(run.start), onto.transformPoint(run.end), points)
+
+
+def _carried_points(points: Callable[[], Points], onto: Transform) -> Points:
+    return np.array(onto.transformPoints(points().tolist()))
 
 
 def _contour(subpath: Subpath) -> ReadContour:

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
+from fontTools.misc.transform import Identity, Transform
+
 from livery.findings import fault
 from livery.parsing import parsing
 from livery.prove.contour import BoundingBox, ReadContour, around
@@ -37,16 +39,18 @@ class ReadPath:
     element: str
     layer: str
     text: str
-    """Its path text on the page."""
+    """Its path text as it is written."""
     fill: str
     """The colour it is filled with, as "#rrggbb", with "aa" after it where it is not opaque; empty where it is a line alone."""
     words: str | None = None
     """What its title says, if it is words written in outlines."""
+    to_page: Transform = Identity
+    """What carries its path text to the page."""
 
     @cached_property
     def _drawn(self) -> PathText:
         with self._damage:
-            return path_text(self.text)
+            return path_text(self.text).carried(self.to_page)
 
     @property
     def _damage(self) -> AbstractContextManager[None]:
@@ -160,23 +164,21 @@ def read_svg(file: Path) -> SvgFile:
             ReadPath(
                 str(shape.id or ""),
                 layer,
-                _carried(text, shape.transform),
+                text,
                 _fill(shape),
                 path.findtext(f"{_SVG}title"),
+                _move_by(shape.transform),
             )
             for (layer, shape), path, text in zip(shapes, drawn, texts, strict=True)
         ]
     return SvgFile(file.name, stated_size(file), tuple(found))
 
 
-def _carried(text: str, onto: Any) -> str:
-    """Return path text carried by a matrix of svgelements; as it stands if that moves nothing."""
-    import svgelements
-
-    same = svgelements.Matrix()
-    if all(abs(onto[i] - same[i]) < _SAME_MATRIX for i in range(6)):
-        return text
-    return str(abs(svgelements.Path(text) * onto).d())
+def _move_by(matrix: Any) -> Transform:
+    """Return a matrix of svgelements as a transform, which is no move where the two are the same."""
+    move = Transform(*(float(matrix[i]) for i in range(6)))
+    moves = any(abs(a - b) >= _SAME_MATRIX for a, b in zip(move, Identity, strict=True))
+    return move if moves else Identity
 
 
 def _fill(shape: Any) -> str:

@@ -13,7 +13,7 @@ from livery.drawing import Label
 from livery.findings import Severity
 from livery.make.sheets.paint_cards import paint_cards
 from livery.paints.paint_colours import PaintColour, paint_colour, settle_colours
-from livery.pipeline import examine, make_files, require_sound
+from livery.pipeline import examine, require_sound
 
 PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
 HEAD = """\
@@ -186,4 +186,3 @@ def test_the_demo_from_photograph_to_cards(
     files = files_in(built_demo("colour"))
     cards = [n for n in files if Path(n).name.startswith("colour-card-") and ".page-" not in n]
     assert len(cards) == 2 * len(examined.colours)
-    assert make_files(examined)[0] == files
