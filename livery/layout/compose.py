@@ -298,10 +298,10 @@ def _lay_panel(
     work.sizes += _panel_sizes(panel, work.frame)
     ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
     work.frame, work.keep_outs, work.areas = ground.frame, ground.keep_outs, ground.areas
-    if any(entry.rivets is not None for entry in panel.keep_out):
-        from livery.layout.detail_rows import rivet_rows
+    if any(entry.rivets is not None or entry.rail is not None for entry in panel.keep_out):
+        from livery.layout.detail_rows import rail_rows, rivet_rows
 
-        work.sizes += rivet_rows(panel, ground)
+        work.sizes += [*rivet_rows(panel, ground), *rail_rows(panel, ground)]
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
         with collected(work.findings, key):

@@ -1,4 +1,4 @@
-"""Rows of the size table for what the layout changes or settles unseen: rivets, corners, ornaments."""
+"""Rows of the size table for what the layout changes or settles unseen: rivets, rails, corners, ornaments."""
 
 from __future__ import annotations
 
@@ -35,6 +35,19 @@ def rivet_rows(panel: Panel, ground: Ground) -> Iterator[SizeRow]:
             ("diameter", row.diameter, across, across),
         ):
             yield SizeRow(frame.name, f"{name}, {what}", str(size), at_scale, fitted, key=key)
+
+
+def rail_rows(panel: Panel, ground: Ground) -> Iterator[SizeRow]:
+    """Yield the diameter of each rail or pipe."""
+    frame, placed = ground.frame, {k.key for k in ground.keep_outs}
+    for i, entry in enumerate(panel.keep_out):
+        rail, key = entry.rail, f"panel.{frame.name}.keep_out.{i}"
+        if rail is not None and key in placed:
+            name = f'"{entry.called}"' if entry.called else f"rail, keep-out {i + 1}"
+            across = frame.scale.to_model(rail.diameter)
+            yield SizeRow(
+                frame.name, f"{name}, diameter", str(rail.diameter), across, across, key=key
+            )
 
 
 def corner_rows(frame: Frame) -> Iterator[SizeRow]:

@@ -105,7 +105,7 @@ def _follows(outline: Outline, edge: str) -> bool:
 
 
 def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
-    """Yield where the fit has moved the place of each word and ornament."""
+    """Yield where the fit has moved the place of each word and ornament, and the ends of each rail."""
     things = [
         (f"lettering.{i}", entry.at, entry.spread, f'"{entry.text.replace(chr(10), " ")}"')
         for i, entry in enumerate(panel.lettering)
@@ -113,6 +113,12 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
     things += [
         (f"ornament.{i}", entry.at, None, entry_title(f"panel.ornament.{i}"))
         for i, entry in enumerate(panel.ornament)
+    ]
+    things += [
+        (f"keep_out.{i}", at, None, f"the {which} end of {_rail_name(entry.called, i)}")
+        for i, entry in enumerate(panel.keep_out)
+        if entry.rail is not None
+        for which, at in (("first", entry.rail.along[0]), ("last", entry.rail.along[-1]))
     ]
     for entry_key, at, spread, name in things:
         if at is None:
@@ -123,6 +129,10 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
                 prototype = frame.prototype(was)
                 named = what.format(name)
                 yield SizeRow(frame.name, named, prototype, was, now, key=key, on_other_hand=SIDES)
+
+
+def _rail_name(called: str, number: int) -> str:
+    return f'"{called}"' if called else f"the rail, keep-out {number + 1}"
 
 
 def _places(

@@ -312,9 +312,13 @@ def _lost_corners(as_built: AsBuilt, drawn: Outline, scale: Scale, key: str) -> 
 
 
 def is_in_metric(entry: object) -> bool:
-    """Return whether any size of the prototype in an entry is no whole number of 1/128 inch."""
+    """Return whether any size of the prototype in an entry is no whole number of 1/128 inch.
+
+    A size of 0 is in no unit.
+    """
     if isinstance(entry, Length):
-        return not entry.on_model and write_length(entry).endswith("mm")
+        is_of_prototype = bool(entry.exact) and not entry.on_model
+        return is_of_prototype and write_length(entry).endswith("mm")
     if isinstance(entry, Position):
         return is_in_metric(entry.offset)
     if isinstance(entry, Entry):

@@ -186,11 +186,16 @@ def test_an_edge_is_measured_that_runs_along_three_tenths_of_its_side(
     ("wide", "said"),
     [("400 mm", "400 mm"), ("15 3/4 in", "1 ft 3 3/4 in"), ("1.2345 m", "1234.5 mm")],
 )
+@pytest.mark.parametrize("is_polygon", [False, True], ids=["rectangle", "polygon from 0 in"])
 def test_sizes_of_the_prototype_are_in_the_units_of_its_drawing(
-    tmp_path: Path, wide: str, said: str
+    tmp_path: Path, wide: str, said: str, *, is_polygon: bool
 ) -> None:
     own = 'called = "waist line"\nlevel = "2 in"\n'
     job = JOB.replace('["400 mm", "200 mm"]', f'["{wide}", "8 in"]')
+    if is_polygon:
+        corners = [["0 in", "0 in"], [wide, "0 in"], [wide, "8 in"], ["0 in", "8 in"]]
+        job = job.replace(f'rectangle = ["{wide}", "8 in"]', f"polygon = {corners}")
+        assert "polygon" in job
     file = tmp_path / "job.toml"
     file.write_text(job + LINE + own, encoding="utf-8")
     (panel,) = lay_out(load_description(file)).panels

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point, carry, chain
 from livery.layout.piece import PieceKind
@@ -42,6 +42,7 @@ from livery.make.sheets.marked_sizes import (
     diagonal_checks,
     sizes_of,
 )
+from livery.make.sheets.opening_names import name_marks
 from livery.make.sheets.running import (
     FAINT,
     INK,
@@ -58,6 +59,7 @@ from livery.make.sheets.setting_out_details import (
     short_tables,
 )
 from livery.make.sheets.title_block import TitleBlock
+from livery.make.sheets.written_columns import CELL, cell_stops
 from livery.paper_sizes import PAPERS_MM
 from livery.rounding import figure
 from livery.work_cache import kept
@@ -142,6 +144,13 @@ def _words(size: MarkedSize) -> str:
     return f"{size.name}  {mm}" if size.name else mm
 
 
+def _cells(cells: Sequence[str], stops: Sequence[float], at: Point) -> Iterator[Mark]:
+    """Yield the cells of a line of small print; a stop below 0 sets its cell flush right there."""
+    for words, stop in zip(cells, stops, strict=True):
+        anchor = Anchor.END if stop < 0.0 else Anchor.START
+        yield Label(words, Point(at.x + abs(stop), at.y), NOTE_MM, anchor, layer="notes")
+
+
 class _Block(NamedTuple):
     """Lines of small print in columns, under a heading."""
 
@@ -159,7 +168,9 @@ class _Block(NamedTuple):
 
 
 def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
-    """Return lines laid out in as many columns as a width has room for."""
+    """Return lines laid out in as many columns as a width has room for; a table of cells in one."""
+    if any(CELL in line for line in lines):
+        return _Block(heading, (lines,), 1)
     widest = max(label_width(line, NOTE_MM) for line in lines) + 8.0
     most = max(1, int(width / widest))
     return _Block(heading, in_columns(lines, most), most)
@@ -309,6 +320,7 @@ class _SheetLayout:
         free = FreePlaces(marks, room)
         marks += corner_marks(self.groups, onto, free)
         marks += number_marks(self.panel, onto, free)
+        marks += name_marks(self.panel, onto, free)
         return Drawing(
             f"setting-out-{self.panel.name}",
             f"{self.block.job}: {self.panel.title}, setting out",
@@ -406,9 +418,10 @@ class _SheetLayout:
             yield Label(block.heading, Point(MARGIN_MM, first), NOTE_MM, layer="notes")
             wide = (self.page[0] - 2 * MARGIN_MM) / block.most
             for column, lines in enumerate(block.columns):
+                stops = cell_stops(lines, NOTE_MM) if CELL in lines[0] else [0.0]
                 for row, words in enumerate(lines, start=1):
                     at = Point(MARGIN_MM + column * wide, first - row * NOTE_PITCH_MM)
-                    yield Label(words, at, NOTE_MM, layer="notes")
+                    yield from _cells(words.split(CELL), stops, at)
             top -= block.height
 
     def _foot(self, count: int) -> Iterator[Mark]:

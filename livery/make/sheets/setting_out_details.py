@@ -7,15 +7,13 @@ letters by their left and right edges, with strips at full size to cut out.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from livery.drawing import Drawing, Mark
-from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Obstacle, PanelPlan, PlacedKeepOut
+from livery.layout.plan import PanelPlan
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
 from livery.make.sheets.curve_tables import curve_tables, fold_lines, gore_tables, has_curves
 from livery.make.sheets.from_zero import across_words, up_words
@@ -24,6 +22,7 @@ from livery.make.sheets.letter_places import LetteredLine, LetterPlace, lettered
 from livery.make.sheets.lining_details import lining_details
 from livery.make.sheets.lining_reference import from_datum
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, PageFlow
+from livery.make.sheets.rivet_tables import rail_lines, rivet_lines
 from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.written_columns import INDENT_MM, height_of_columns, written_columns
 from livery.rounding import figure
@@ -36,35 +35,16 @@ bar."""
 
 
 def short_tables(panel: PanelPlan) -> dict[str, tuple[str, ...]]:
-    """Return the tables that may stand under the plan, by heading: arcs of edges, rivets, folds."""
+    """Return the tables that may stand under the plan, by heading: arcs, rivets, rails, folds."""
     openings = [k.outline for k in panel.keep_outs if not k.is_slight]
     tables = {
         "Panel edge: arcs (millimetres across and up)": _arcs(arcs_of([panel.frame.outline])),
         "Openings and fittings: arcs (millimetres across and up)": _arcs(arcs_of(openings)),
-        "Rivets: diameter, first and last middle (across and up), spaces": _rivets(panel),
+        "Rivets, in millimetres by their middles": rivet_lines(panel),
+        "Handrails and pipes, in millimetres by the middles of their ends": rail_lines(panel),
         "Folds and lines of the sheet, by their numbers on the plan": fold_lines(panel),
     }
     return {heading: lines for heading, lines in tables.items() if lines}
-
-
-def _rivets(panel: PanelPlan) -> tuple[str, ...]:
-    """Return each row of rivets in words, by its first and last rivet."""
-    rows: dict[str, list[PlacedKeepOut]] = {}
-    for keep_out in panel.keep_outs:
-        if keep_out.kind is Obstacle.RIVET:
-            rows.setdefault(keep_out.key, []).append(keep_out)
-    return tuple(map(_rivet_row, rows.values()))
-
-
-def _rivet_row(row: Sequence[PlacedKeepOut]) -> str:
-    boxes = [bounds(rivet.outline) for rivet in row]
-    first, last = boxes[0].centre, boxes[-1].centre
-    words = f"{row[0].name or 'rivets'}  {figure(boxes[0].width, 2)}, {_at(first)}"
-    if len(row) == 1:
-        return words
-    gaps = len(row) - 1
-    pitch = figure(math.dist(first, last) / gaps, 2)
-    return f"{words} to {_at(last)}, {gaps} x {pitch}"
 
 
 def _at(place: Point) -> str:

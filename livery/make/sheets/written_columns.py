@@ -20,11 +20,36 @@ BELOW_MM = 2.0
 sooner."""
 
 
+CELL = "\t"
+"""What stands between the cells of a line of a table (by definition: a tab, which no words hold)."""
+
+
+def cell_stops(lines: Sequence[str], height: float) -> list[float]:
+    """Return where each cell of a table stands: the first from the left, others flush right.
+
+    A place below 0 is one that a cell ends at, as in ``PageFlow.columns``.
+    """
+    columns = list(zip(*(line.split(CELL) for line in lines), strict=True))
+    widths = [max(label_width(cell, height) for cell in column) for column in columns]
+    stops, right = [0.0], widths[0]
+    for width in widths[1:]:
+        right += GAP_MM + width
+        stops.append(-right)
+    return stops
+
+
 def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
     """Write lines in as many columns as the page has room for, down each column in turn.
 
     A table that is longer than the page goes on at the head of the next, each part read by itself.
+    Lines of cells are written one below the other.
     """
+    if any(CELL in line for line in lines):
+        stops = [INDENT_MM, *(s - INDENT_MM for s in cell_stops(lines, TEXT_MM)[1:])]
+        for line in lines:
+            flow.columns(line.split(CELL), stops)
+        flow.gap(BELOW_MM)
+        return
     widest, columns, rows = _division(flow, lines)
     room = flow.rows_left()
     if columns > 1 and 0 < room < rows:
