@@ -90,6 +90,7 @@ def examine(file: Path) -> Examined:
         of_paints = (
             *_of_clear_coats(plan, description.model),
             *_of_leaf(plan, description.model),
+            *_of_making_in_vain(plan, description),
         )
         plan = replace(plan, findings=(*plan.findings, *of_film, *of_paints))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
@@ -193,6 +194,18 @@ def _of_titles(description: Description) -> Iterator[Finding]:
         from livery.vehicles.title_side import title_findings
 
         yield from title_findings(description.model.panel)
+
+
+def _of_making_in_vain(plan: Plan, description: Description) -> Iterable[Finding]:
+    """Return what the description itself says of the making without an effect."""
+    model = description.model
+    rules = () if model is None else (model.film, model.spraying.before, model.spraying.never_tape)
+    if model is None or not (any(rules) or {"leaf", "transfer"} & model.model_fields_set):
+        return ()
+    from livery.describe.making_without_effect import own_of
+    from livery.make.making_in_vain import making_in_vain
+
+    return own_of(description, making_in_vain(plan, model))
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

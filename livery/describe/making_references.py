@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
+from livery.describe.making_without_effect import making_without_effect
 from livery.describe.systems import GROUNDS, common_systems, system_findings
 from livery.describe.undeclared import undeclared
 from livery.findings import Finding
@@ -16,7 +17,13 @@ def check_making(description: Description) -> list[Finding]:
     model = description.model
     if model is None:
         return []
-    return [*_undeclared(model), *_own_order(model), *_no_day(model), *system_findings(model)]
+    return [
+        *_undeclared(model),
+        *_own_order(model),
+        *_no_day(model),
+        *system_findings(model),
+        *making_without_effect(description),
+    ]
 
 
 def _undeclared(model: DescriptionModel) -> Iterator[Finding]:

@@ -7,13 +7,21 @@ from collections.abc import Mapping, Sequence
 from livery.toml.entry import Entry, wrong
 
 
+def is_given(entry: Entry, key: str) -> bool:
+    """Return whether a key is written with another value than its default."""
+    if key not in entry.model_fields_set:
+        return False
+    default = type(entry).model_fields[key].get_default(call_default_factory=True)
+    return bool(getattr(entry, key) != default)
+
+
 def refuse_without_effect(entry: Entry, beside: Mapping[str, Sequence[str]]) -> None:
     """Raise for each key that is given without any of the keys that it needs beside it.
 
     ``beside`` gives for a key those others.  A key at its default is as good as left out.
     """
     loose = [
-        key for key, others in beside.items() if _is_given(entry, key) and not _any(entry, others)
+        key for key, others in beside.items() if is_given(entry, key) and not _any(entry, others)
     ]
     if loose:
         others = beside[loose[0]]
@@ -30,7 +38,7 @@ def refuse_without_effect(entry: Entry, beside: Mapping[str, Sequence[str]]) -> 
 def refuse_beside(entry: Entry, pairs: Sequence[tuple[str, str]], what: str) -> None:
     """Raise for the first pair of keys that ``what``, such as "lettering", cannot have both."""
     for one, other in pairs:
-        if _is_given(entry, one) and _is_given(entry, other):
+        if is_given(entry, one) and is_given(entry, other):
             raise wrong(
                 what.split()[-1],
                 f"{what} cannot have {one} and {other} both",
@@ -38,12 +46,5 @@ def refuse_beside(entry: Entry, pairs: Sequence[tuple[str, str]], what: str) -> 
             )
 
 
-def _is_given(entry: Entry, key: str) -> bool:
-    if key not in entry.model_fields_set:
-        return False
-    default = type(entry).model_fields[key].get_default(call_default_factory=True)
-    return bool(getattr(entry, key) != default)
-
-
 def _any(entry: Entry, keys: Sequence[str]) -> bool:
-    return any(_is_given(entry, key) for key in keys)
+    return any(is_given(entry, key) for key in keys)

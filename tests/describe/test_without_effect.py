@@ -7,9 +7,12 @@ from pydantic import ValidationError
 
 from livery.describe.entries.lettering import Lettering, Shade
 from livery.describe.entries.lining import Lining, Ornament
+from livery.describe.entries.making import Film, Leaf, Transfer
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
+from livery.findings import Severity
+from livery.pipeline import examine
 
 LINE = {"paint": "cream", "width": "1/2 in"}
 LEVEL, UPRIGHT = {**LINE, "level": "3 ft"}, {**LINE, "upright": "3 ft"}
@@ -75,6 +78,10 @@ REFUSED = [
         for key, value in (("illuminant", "A"), ("observer", 10))
     ),
     (Ornament, FIGURE, "turned", "45 deg"),
+    (Film, {"join": "butted"}, "lap", "5 mm"),
+    (Film, {"length": "1 m"}, "sold_by", "5 m"),
+    (Leaf, {}, "seal_dries", "2 h"),
+    (Transfer, {"white": False}, "choke", "0.3 mm"),
     *(
         (Ornament, {**FIGURE, "at": ["3 ft", "3 ft"]}, key, value)
         for key, value in (("round", "window"), ("inset", "1 in"), ("corners", ["top_left"]))
@@ -83,6 +90,9 @@ REFUSED = [
 """A kind of table, a whole one, and a key that would change nothing in it."""
 
 GOOD = [
+    (Film, {"join": "lapped", "lap": "5 mm", "sold_by": "5 m"}),
+    (Leaf, {"seal": True, "seal_dries": "2 h"}),
+    (Transfer, {"choke": "0.3 mm"}),
     (Shape, {**POLYGON, "corner": "2 in"}),
     (Shape, {**EDGES, "crown": "2 in", "corner": {"top_left": "2 in"}}),
     (Shape, {**CIRCLE, "corner": "square"}),
@@ -114,3 +124,125 @@ def test_a_key_that_would_change_nothing_is_refused(table, whole, key, value) ->
 @pytest.mark.parametrize(("table", "whole"), GOOD)
 def test_beside_what_it_needs_it_is_taken(table, whole) -> None:
     table.model_validate(whole)
+
+
+PANEL = """
+[job]
+title = "A side"
+scale = "1:10"
+[paint.green]
+screen = "#304030"
+hardener = "2K"
+[paint.cream]
+screen = "#e9dfc0"
+mix = "4:1"
+hardener = "2K"
+[paint.gold]
+screen = "#d0a030"
+kind = "leaf"
+[panel.side]
+material = "brass"
+outline = { rectangle = ["3 m", "1 m"] }
+field = [{ paint = "green" }]
+[[panel.side.lining]]
+paint = "cream"
+width = "20 mm"
+level = "500 mm"
+process = "PROCESS"
+"""
+VAIN = """
+[transfer]
+edge = "2 mm"
+[leaf]
+side = "90 mm"
+[film.a]
+paints = ["cream"]
+width = "200 mm"
+lap = "4 mm"
+[film.b]
+[system.own]
+like = "enamel"
+[spraying]
+lap = "2 mm"
+booth = "0.5 m2"
+reserve = "5 %"
+forced_drying = true
+before = [["green", "gold"], ["green", "green"]]
+never_tape = ["green", "gold"]
+"""
+OF_SPRAYING = {
+    "spraying.booth",
+    "spraying.forced_drying",
+    "spraying.before.0",
+    "spraying.never_tape.1",
+    "system.own",
+    "panel.side.material",
+    "paint.green.hardener",
+    "leaf",
+    "film.b",
+}
+
+
+def _in_vain(tmp_path, text: str, **files: str) -> set[str]:
+    """Return the keys of a description of which it is said that they have no effect."""
+    for name, content in {**files, "job": text}.items():
+        (tmp_path / f"{name}.toml").write_text(content)
+    found = [f for f in examine(tmp_path / "job.toml").findings if f.code == "without-effect"]
+    assert all(f.remedy and f.severity is Severity.WARNING for f in found)
+    return {f.key for f in found}
+
+
+def test_what_the_making_says_in_vain_has_a_warning(tmp_path) -> None:
+    by_decal = PANEL.replace("PROCESS", "decal") + VAIN
+    assert _in_vain(tmp_path, by_decal) == {*OF_SPRAYING, "film.a.width"}
+    by_film = PANEL.replace("PROCESS", "cut film") + VAIN
+    assert _in_vain(tmp_path, by_film) == {*OF_SPRAYING, "transfer"}
+    by_pen = PANEL.replace("PROCESS", "bow pen") + VAIN
+    assert _in_vain(tmp_path, by_pen) == {*OF_SPRAYING, "transfer", "film.a"}
+
+
+def test_what_a_house_style_says_in_vain_has_none(tmp_path) -> None:
+    text = 'include = ["style.toml"]\n' + PANEL.replace("PROCESS", "bow pen")
+    own = {"panel.side.material", "paint.green.hardener"}
+    assert _in_vain(tmp_path, text, style=VAIN) == own
+
+
+def test_what_has_work_has_no_warning(tmp_path) -> None:
+    text = (
+        PANEL.replace("PROCESS", "decal").replace('hardener = "2K"', "")
+        + """
+[transfer]
+edge = "2 mm"
+[film.a]
+lap = "4 mm"
+[film.b]
+paints = ["gold"]
+knife = { offset = "0.3 mm" }
+[system.own]
+like = "water-borne"
+step = [{ do = "colour", forced = { recoat = "1 h" } }]
+[spraying]
+system = "own"
+material = "plastic"
+start = "2027-03-06 9:00"
+hours = "9:00 to 17:00"
+forced_drying = true
+never_tape = ["green"]
+"""
+    )
+    assert _in_vain(tmp_path, text) == set()
+
+
+@pytest.mark.parametrize(
+    ("more", "key", "said"),
+    [
+        ("[film.a]\n[film.b]", "film.b", 'film "a" is for all'),
+        ('[film.a]\npaints = ["gold"]\n[film.b]\npaints = ["gold"]', "film.b.paints.0", "already"),
+        ('[film.a]\npaints = ["gold", "gold"]', "film.a.paints.1", "twice"),
+        ('[spraying]\ncoats = 5\nsystem = "two-pack"', "spraying.coats", 'system "two-pack"'),
+    ],
+)
+def test_what_another_entry_overrules_is_refused(tmp_path, more, key, said) -> None:
+    (tmp_path / "job.toml").write_text(PANEL.replace("PROCESS", "spray") + more)
+    found = examine(tmp_path / "job.toml").findings
+    assert [f.key for f in found if said in f.message and f.severity is Severity.ERROR] == [key]

@@ -13,6 +13,7 @@ from livery.describe.amounts import Day, DayHours, Hours, Litres, Metres, Part, 
 from livery.describe.entries.names import Material
 from livery.describe.values import NoneOrMore, Size
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import is_given, refuse_without_effect
 from livery.units import read_length
 
 Price = Annotated[float, Field(ge=0.0)]
@@ -190,6 +191,22 @@ class Film(Entry):
             )
         return self
 
+    @model_validator(mode="after")
+    def _has_no_key_without_effect(self) -> Film:
+        if self.join == "butted" and is_given(self, "lap"):
+            raise wrong(
+                "without-effect",
+                "lap has no effect where strips are butted",
+                'Delete lap, or write join = "lapped".',
+            )
+        if self.length is not None and is_given(self, "sold_by"):
+            raise wrong(
+                "without-effect",
+                "sold_by has no effect on film with a length: it is sold by the sheet",
+                "Delete sold_by; or delete length if it is a roll.",
+            )
+        return self
+
 
 class TapeEntry(Entry):
     """A masking tape; ``tightest`` is the smallest radius it can follow flat."""
@@ -266,6 +283,7 @@ class Leaf(Entry):
                 "the size stops taking leaf before it begins to",
                 "Check tack_until against tack: both are counted from laying the size.",
             )
+        refuse_without_effect(self, {"seal_dries": ("seal",)})
         return self
 
 
@@ -291,6 +309,16 @@ class Transfer(Entry):
     resolution: Annotated[int, Field(ge=72, le=1200)] = 300
     """The resolution of the pictures of the pages, in dots per inch, for a printer that takes no
     spot colours."""
+
+    @model_validator(mode="after")
+    def _chokes_only_white(self) -> Transfer:
+        if not self.white and is_given(self, "choke"):
+            raise wrong(
+                "without-effect",
+                "choke has no effect without white",
+                "Delete choke, or white = false.",
+            )
+        return self
 
 
 class KitLimits(Entry):

@@ -1,0 +1,89 @@
+"""Tables of the making for which the plan has no work: what they say would change nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from livery.describe.entries.description import DescriptionModel
+from livery.findings import Finding, Severity
+from livery.layout.plan import Plan
+from livery.process import Process
+from livery.toml.without_effect import is_given
+
+_OF_DECALS = ("longest_piece", "join", "lap", "past_edges")
+"""Keys of a film that decals take up: they are printed on paper, and not cut."""
+_WORKED = {"transfer": (Process.DECAL, "no decal"), "leaf": (Process.LEAF, "no leaf")}
+
+
+def making_in_vain(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a warning for each film, rule of order or table that no piece of the plan is made by."""
+    pieces = [piece for panel in plan.panels for piece in panel.pieces]
+    by = {process: {p.paint for p in pieces if p.process is process} for process in Process}
+    yield from _films(by, model)
+    yield from _orders(plan, model)
+    for table, (process, what) in _WORKED.items():
+        if table in model.model_fields_set and not by[process]:
+            yield _in_vain(
+                table,
+                f"[{table}] has no effect: there is {what} in this job",
+                f'Write process = "{process.value}" for what is put on so; or delete [{table}].',
+            )
+
+
+def _films(by: dict[Process, set[str]], model: DescriptionModel) -> Iterator[Finding]:
+    """Yield what is said in vain of films of which nothing, or only decals, are made."""
+    cut = {model.film_of(paint)[0] for paint in by[Process.CUT_FILM]}
+    cut |= {name for name, film in model.film.items() if by[Process.LEAF] & {*film.paints}}
+    printed = {model.film_of(paint)[0] for paint in by[Process.DECAL]}
+    for name, film in model.film.items():
+        given = [key for key in type(film).model_fields if is_given(film, key)]
+        is_of_masks = {"knife", "travel"} & {*given} and (by[Process.SPRAY] or by[Process.LEAF])
+        if name in cut or is_of_masks:
+            continue
+        if name not in printed:
+            only = " of these" if film.paints else ""
+            yield _in_vain(
+                f"film.{name}",
+                f'nothing is cut from film "{name}": no piece{only} is put on as cut film',
+                'Write process = "cut film" for what is cut from it, or other paints; or delete '
+                "this film.",
+            )
+            continue
+        loose = [key for key in given if key not in ("paints", *_OF_DECALS)]
+        if loose:
+            have = "has" if len(loose) == 1 else "have"
+            yield _in_vain(
+                f"film.{name}.{loose[0]}",
+                f"{' and '.join(loose)} {have} no effect: from this film there are only decals, "
+                "which are printed",
+                "Write how they are printed in [transfer].",
+            )
+
+
+def _orders(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
+    """Yield the user's own rules of order for paints that are not sprayed, or on no panel both."""
+    spraying = model.spraying
+    if not spraying.before and not spraying.never_tape:
+        return
+    sprayed = [
+        {piece.paint for piece in panel.pieces if piece.process is Process.SPRAY}
+        for panel in plan.panels
+    ]
+    for number, pair in enumerate(spraying.before):
+        if not any(set(pair) <= paints for paints in sprayed):
+            yield _in_vain(
+                f"spraying.before.{number}",
+                f"this order has no effect: no panel is sprayed in both {pair[0]} and {pair[1]}",
+                "Name two paints that are sprayed on one panel, the earlier first; or delete it.",
+            )
+    for number, paint in enumerate(spraying.never_tape):
+        if not any(paint in paints for paints in sprayed):
+            yield _in_vain(
+                f"spraying.never_tape.{number}",
+                f"never_tape has no effect for {paint}: no panel is sprayed in it",
+                "Name a paint that is sprayed, or delete it.",
+            )
+
+
+def _in_vain(key: str, message: str, remedy: str) -> Finding:
+    return Finding("without-effect", message, remedy, Severity.WARNING, key)
