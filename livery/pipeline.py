@@ -203,7 +203,7 @@ def _of_making_in_vain(plan: Plan, description: Description) -> Iterable[Finding
     if model is None or not (any(rules) or {"leaf", "transfer"} & model.model_fields_set):
         return ()
     from livery.describe.making_without_effect import own_of
-    from livery.make.making_in_vain import making_in_vain
+    from livery.make.limits.making_in_vain import making_in_vain
 
     return own_of(description, making_in_vain(plan, model))
 

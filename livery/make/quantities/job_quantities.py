@@ -79,13 +79,12 @@ def _plates(making: Making) -> Iterator[Quantity]:
 
 def _size_masks(making: Making) -> Iterator[Quantity]:
     """Yield the film that masks for size are cut of."""
-    for sheet in making.size_masks:
-        media = sheet.film.media
-        need = sheet.length_mm / 1000.0
-        words = f"{math.ceil(need)} m, {media.width_mm:g} mm wide"
-        how = (f"masks for the size of {sheet.paint}, {filed(sheet.name)}",)
-        item = f"{sheet.film.name} for {sheet.paint}"
-        yield Quantity("size mask", item, need, "m", words, price=None, how=how)
+    for sheets in _by_film(making.size_masks):
+        first = sheets[0]
+        files = ", ".join(filed(sheet.name) for sheet in sheets)
+        how = (f"masks for the size of {first.paint}, {files}",)
+        item = f"{first.film.name} for {first.paint}"
+        yield _film_to_buy("size mask", item, sheets, how)
 
 
 def _transfer_paper(making: Making) -> Iterator[Quantity]:
@@ -219,32 +218,29 @@ def _leaf(making: Making) -> Iterator[Quantity]:
 
 
 def _film(making: Making) -> Iterator[Quantity]:
-    for sheet_group in _by_film(making):
-        first = sheet_group[0]
-        film = first.film
-        if film.media.length_mm is not None:
-            count = len(sheet_group)
-            size = f"{film.media.length_mm:g} x {film.media.width_mm:g} mm"
-            price = None if film.price is None else film.price * count
-            yield Quantity(
-                "film",
-                first.paint,
-                count,
-                "sheets",
-                f"{count} x {size}",
-                price=price,
-                how=(film.words,),
-            )
-            continue
-        need = math.fsum(s.length_mm for s in sheet_group) / 1000.0
-        lots = math.ceil(need / film.sold_by_m - 1e-9)
-        price = None if film.price is None else film.price * lots
-        words = f"{lots * film.sold_by_m:g} m, {film.media.width_mm:g} mm wide"
-        yield Quantity("film", first.paint, need, "m", words, price=price, how=(film.words,))
+    for sheets in _by_film(making.sheets):
+        yield _film_to_buy("film", sheets[0].paint, sheets, (sheets[0].film.words,))
 
 
-def _by_film(making: Making) -> Iterator[list[FilmSheet]]:
+def _film_to_buy(
+    kind: str, item: str, sheets: Sequence[FilmSheet], how: tuple[str, ...]
+) -> Quantity:
+    """Return what sheets of one film take: sheets, or a length of the roll as it is sold."""
+    film = sheets[0].film
+    if film.media.length_mm is not None:
+        count = len(sheets)
+        words = f"{count} x {film.media.length_mm:g} x {film.media.width_mm:g} mm"
+        price = None if film.price is None else film.price * count
+        return Quantity(kind, item, count, "sheets", words, price=price, how=how)
+    need = math.fsum(sheet.length_mm for sheet in sheets) / 1000.0
+    lots = math.ceil(need / film.sold_by_m - 1e-9)
+    price = None if film.price is None else film.price * lots
+    words = f"{lots * film.sold_by_m:g} m, {film.media.width_mm:g} mm wide"
+    return Quantity(kind, item, need, "m", words, price=price, how=how)
+
+
+def _by_film(sheets: Sequence[FilmSheet]) -> Iterator[list[FilmSheet]]:
     groups: dict[tuple[str, str], list[FilmSheet]] = {}
-    for sheet in making.sheets:
+    for sheet in sheets:
         groups.setdefault((sheet.paint, sheet.film.name), []).append(sheet)
     yield from groups.values()

@@ -63,9 +63,27 @@ def test_packs_are_named_in_millilitres_below_a_litre():
 def test_film_is_bought_by_the_whole_metre(more, lots):
     media = Made(length_mm=None, width_mm=300.0)
     film = Made(name="roll", words="vinyl", media=media, sold_by_m=1.0, price=4.0)
-    sheets = [Made(paint="cream", film=film, length_mm=mm) for mm in (1500.0, 500.0 + more)]
+    sheets = _sheets(film, 1500.0, 500.0 + more)
     (row,) = module._film(Made(sheets=sheets))
     assert (row.price, row.buy) == (4.0 * lots, f"{lots} m, 300 mm wide")
+
+
+def test_film_of_size_masks_is_bought_as_other_film():
+    roll = Made(length_mm=None, width_mm=300.0)
+    film = Made(name="roll", words="mask", media=roll, sold_by_m=5.0, price=4.0)
+    (row,) = module._size_masks(Made(size_masks=_sheets(film, 1500.0, 500.0)))
+    assert (row.item, row.buy, row.price) == ("roll for cream", "5 m, 300 mm wide", 4.0)
+    film.media = Made(length_mm=1000.0, width_mm=500.0)
+    (row,) = module._size_masks(Made(size_masks=_sheets(film, 600.0, 300.0)))
+    assert (row.need, row.unit, row.buy, row.price) == (2, "sheets", "2 x 1000 x 500 mm", 8.0)
+
+
+def _sheets(film, *lengths_mm):
+    names = (f"cut-cream-size-mask-{n}" for n in (1, 2))
+    return [
+        Made(paint="cream", film=film, name=name, length_mm=mm)
+        for name, mm in zip(names, lengths_mm, strict=True)
+    ]
 
 
 @pytest.mark.parametrize(("count", "words"), [(1, "1 book of 25"), (40, "2 books of 25")])
