@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.describe.making_without_effect import making_without_effect
 from livery.describe.systems import GROUNDS, common_systems, system_findings
 from livery.describe.undeclared import undeclared
 from livery.findings import Finding
@@ -22,8 +21,20 @@ def check_making(description: Description) -> list[Finding]:
         *_own_order(model),
         *_no_day(model),
         *system_findings(model),
-        *making_without_effect(description),
+        *_in_vain(description, model),
     ]
+
+
+def _in_vain(description: Description, model: DescriptionModel) -> Iterable[Finding]:
+    """Return what the making says in vain, where it says anything."""
+    parts = (*model.panel.values(), *model.surface.values())
+    is_given = bool({"film", "system", "spraying"} & model.model_fields_set)
+    is_given |= any(paint.hardener or paint.thinner for paint in model.paint.values())
+    if not is_given and all(part.material is None for part in parts):
+        return ()
+    from livery.describe.making_without_effect import making_without_effect
+
+    return making_without_effect(description)
 
 
 def _undeclared(model: DescriptionModel) -> Iterator[Finding]:

@@ -334,11 +334,14 @@ class PlateEntry(Entry):
             "hollow",
         )
         given = [w for w in of_castings if getattr(self, w) is not None]
+        of_walls = ("draft", "fillet")
+        given += [f"limits.{w}" for w in of_walls if getattr(self.limits, w) is not None]
         if given and not self.process.endswith("cast"):
+            belong, them = ("belongs", "it") if len(given) == 1 else ("belong", "them")
             raise wrong(
                 "plate",
-                f"{' and '.join(given)} belong to a casting; this plate is {self.process}",
-                'Leave them out, or write process = "sand cast" or "investment cast".',
+                f"{' and '.join(given)} {belong} to a casting; this plate is {self.process}",
+                f'Leave {them} out, or write process = "sand cast" or "investment cast".',
             )
         if self.cutter is not None and self.process not in ("milled", "engraved"):
             raise wrong(
