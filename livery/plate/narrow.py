@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from enum import Enum
+from math import ceil, pi, sqrt
 from typing import Any, NamedTuple
 
 from livery.geometry.flatten import to_shapely
@@ -14,6 +15,10 @@ from livery.plate.plate import Plate, RaisedOrSunk
 _TOUCH_MM = 1e-4
 """What is nearer than this, in millimetres, touches (chosen: rounding). Larger, and thin places are
 taken for whole."""
+_DISC_MM = 0.0005
+"""How far the chords of a disc may lie from its curve, in millimetres (chosen: a tenth of the
+letters' chords). Larger, and slivers along curves are reported as narrow where the limit is wide;
+smaller only takes time."""
 _CORNER_SHARE = 0.5
 """What a disc leaves of a corner is no deeper than this share of the disc (chosen: the corner of 60
 degrees). Larger, and short slots are not reported."""
@@ -85,7 +90,7 @@ def strokes_of(plate: Plate, over_mm: float, chord_mm: float) -> Any:
     if plate.lettering is RaisedOrSunk.RAISED:
         return marked
     edge = to_shapely(edge_of(plate.outline), chord_mm)
-    return marked.union(edge.buffer(over_mm).difference(edge))
+    return marked.union(_grown(edge, over_mm).difference(edge))
 
 
 def gaps_of(plate: Plate, over_mm: float, chord_mm: float) -> Any:
@@ -97,8 +102,17 @@ def gaps_of(plate: Plate, over_mm: float, chord_mm: float) -> Any:
     marked = to_shapely(plate.marked, chord_mm)
     if plate.lettering is RaisedOrSunk.RAISED:
         edge = to_shapely(edge_of(plate.outline), chord_mm)
-        return edge.buffer(over_mm).difference(marked)
+        return _grown(edge, over_mm).difference(marked)
     return to_shapely(plate.outline, chord_mm).difference(marked)
+
+
+def _grown(region: Any, by_mm: float) -> Any:
+    return region.buffer(by_mm, quad_segs=_segments(by_mm))
+
+
+def _segments(across_mm: float) -> int:
+    """Return the chords of a quarter of a disc with which it lies within ``_DISC_MM`` of its curve."""
+    return max(16, ceil(pi / 4.0 / sqrt(4.0 * _DISC_MM / across_mm)))
 
 
 def narrow_places(
@@ -148,8 +162,9 @@ class _Part(NamedTuple):
 def _unfilled(region: Any, least: float) -> Iterator[_Part]:
     import shapely
 
-    within = region.buffer(-least / 2.0, quad_segs=16)
-    reached = within.buffer(least / 2.0 + _TOUCH_MM, quad_segs=16)
+    segments = _segments(least)
+    within = region.buffer(-least / 2.0, quad_segs=segments)
+    reached = within.buffer(least / 2.0 + _TOUCH_MM, quad_segs=segments)
     for part in shapely.get_parts(region.difference(reached)):
         if part.area < _TOUCH_MM * least:
             continue

@@ -15,7 +15,7 @@ from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
 from livery.plate.cutting import cutter_paths, unreached_corners
 from livery.plate.limits import COMMON_LIMITS, PlateProcess
-from livery.plate.narrow import narrow_places
+from livery.plate.narrow import gaps_of, narrow_places
 from livery.plate.narrow_findings import plate_findings
 from livery.plate.outlines import border, drilled
 from livery.plate.plate import Plate, RaisedOrSunk
@@ -192,6 +192,12 @@ def test_a_neck_is_found_with_its_width(width: float) -> None:
     assert neck.width_mm == pytest.approx(width, abs=0.01)
     assert neck.at == pytest.approx((20.0, width / 2), abs=0.2)
     assert neck.times == pytest.approx(0.8 / width, rel=0.03)
+
+
+@pytest.mark.parametrize("least", [4.0, 6.0, 9.0])
+def test_a_wide_cutter_finds_nothing_narrow_along_curves(least: float) -> None:
+    big = Plate("a", rectangle(100, 50), circle(Point(50, 25), 11.0))
+    assert narrow_places(gaps_of(big, 2.0 * least, 0.005), least) == []
 
 
 def test_a_dot_too_small_is_found() -> None:
