@@ -27,10 +27,11 @@ def check_making(description: Description) -> list[Finding]:
 
 def _in_vain(description: Description, model: DescriptionModel) -> Iterable[Finding]:
     """Return what the making says in vain, where it says anything."""
-    parts = (*model.panel.values(), *model.surface.values())
     is_given = bool({"film", "system", "spraying"} & model.model_fields_set)
     is_given |= any(paint.hardener or paint.thinner for paint in model.paint.values())
-    if not is_given and all(part.material is None for part in parts):
+    is_given |= any(panel.material is not None for panel in model.panel.values())
+    is_given |= any(surface.material is not None for surface in model.surface.values())
+    if not is_given:
         return ()
     from livery.describe.making_without_effect import making_without_effect
 
