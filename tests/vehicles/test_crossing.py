@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from livery.examined import Examined
 from livery.geometry.flatten import to_shapely
 from livery.make.drawings.vehicle_elevation import vehicle_marks
-from livery.vehicles.crossing import hidden_parts
+from livery.vehicles.crossing import _where_above, hidden_parts
 from livery.vehicles.hiding import Shown
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
@@ -105,3 +106,15 @@ def test_planes_that_cross_aslant_part_along_the_line_where_they_meet() -> None:
     # Below the line 0.6 x + 0.8 y + 1 = -0.2, down to the corners on its side.
     beyond = shapely.Polygon([(-10.0, 6.0), (10.0, -9.0), (10.0, -10.0), (-10.0, -10.0)])
     assert hidden.symmetric_difference(beyond).area == pytest.approx(0.0, abs=0.1)
+
+
+def test_what_lies_above_a_plane_is_all_nothing_or_the_part_beyond_their_line() -> None:
+    def above(region: shapely.Polygon, *plane: float) -> float:
+        return sum(part.area for part in _where_above(region, np.array(plane)))
+
+    square = shapely.box(-10.0, -10.0, 10.0, 10.0)
+    assert above(square, 0.1, 0.0, 5.0) == 400.0
+    assert above(square, 0.1, 0.0, -5.0) == 0.0
+    # A sliver of which only the foot is below the line, and whose top leans away from it.
+    sliver = shapely.Polygon([(0.0, 0.0), (25.0, 97.0), (24.0, 97.0)])
+    assert above(sliver, 0.0, 1.0, -1.0) == pytest.approx(48.5 * (1.0 - (1.2 / 97.0) ** 2))

@@ -6,9 +6,11 @@ import pytest
 import shapely
 
 from livery.geometry.outline import Outline, Point, chain
-from livery.vehicles.facets import _feet
+from livery.vehicles.facets import Facet, _feet
 from livery.vehicles.hiding import Shown, drawing_order
-from livery.vehicles.level_lines import End, Reach, _across_at, _round_order
+from livery.vehicles.level_lines import End, Reach, _across_at, _edge_of, _round_order, turned
+from livery.vehicles.standing import Space
+from livery.vehicles.view import View
 
 
 def panel(*corners: tuple[float, float]) -> Outline:
@@ -56,3 +58,20 @@ def test_a_line_goes_round_a_vehicle_and_forward_along_its_right_side() -> None:
         "right 500",
         "right 100",
     ]
+
+
+def test_a_line_of_lining_ends_as_high_as_each_half_of_it_reaches() -> None:
+    corners = ((0, -2), (40, -2), (40, 1), (100, 1), (100, 14), (60, 14), (60, 10), (0, 10))
+    stepped = panel(*((float(x), float(y)) for x, y in corners))
+    assert _edge_of(stepped, "top") == (Point(0.0, 10.0), Point(100.0, 14.0))
+    assert _edge_of(stepped, "bottom") == (Point(0.0, -2.0), Point(100.0, 1.0))
+
+
+def test_stations_of_a_vehicle_that_runs_turned_round_count_from_its_other_end() -> None:
+    reach = turned(Reach("van", "side", "left", End(30.0, 5.0), End(80.0, 6.0), key=""), 200.0)
+    assert (reach.face, reach.left, reach.right) == ("right", End(170.0, 5.0), End(120.0, 6.0))
+
+
+def test_a_panel_that_stands_on_its_end_is_seen_from_its_painted_side() -> None:
+    upended = Facet(Outline(()), Space(0, 0, 0), across=Space(0, 0, 1), up=Space(-1, 0, 0))
+    assert View.LEFT.faces(upended) and not View.RIGHT.faces(upended)
