@@ -88,9 +88,9 @@ class PathText:
         """Draw a cubic."""
         self._add(points[-1], partial(cubic_points, (self._at, *points)))
 
-    def qCurveTo(self, *points: _XY) -> None:  # noqa: N802
+    def qCurveTo(self, handle: _XY, end: _XY) -> None:  # noqa: N802
         """Draw a quadratic."""
-        self._add(points[-1], partial(_quadratic_points, self._at, *points))
+        self._add(end, partial(_quadratic_points, self._at, handle, end))
 
     def arcTo(  # noqa: N802, PLR0917
         self, rx: float, ry: float, turned: float, large: bool, positive: bool, end: _XY

@@ -124,3 +124,11 @@ def test_what_is_no_barrel_is_refused() -> None:
         Barrel(0.0, 10.0, 10.0)
     with pytest.raises(ValueError, match="one turn"):
         Barrel(10.0, 10.0, 10.0, 0.0, 7.0)
+
+
+def test_half_a_barrel_that_begins_at_half_a_turn_has_half_its_surface() -> None:
+    half = Barrel(70.0, 84.0, 310.0, first=math.pi, last=math.tau)
+    slant = math.hypot(310.0, 14.0)
+    assert area(half.outline) == pytest.approx(math.pi * (70.0 + 84.0) / 2.0 * slant)
+    with pytest.raises(ValueError, match="by one turn"):
+        Barrel(70.0, 84.0, 310.0, first=-1.0, last=math.tau)
