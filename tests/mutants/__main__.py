@@ -80,6 +80,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--again", action="store_true", help="also what stands in the record")
     parser.add_argument("--standing", action="store_true", help="list what the record says of them")
     parser.add_argument("--equivalents", action="store_true", help="list them, and do nothing else")
+    parser.add_argument("--excused", action="store_true", help="only what has an excuse")
     parser.add_argument("--count", action="store_true", help="count the changes, and try none")
     return parser
 
@@ -116,7 +117,9 @@ def _to_try(module: str, asked: argparse.Namespace) -> list[Mutation]:
         own = record.get((module, kind))
         changes, excused = parted(module, mutations(source, frozenset({kind})), source)
         stands = own and own.text == tried.digest(source) and own.excused <= len(excused)
-        if asked.left:
+        if asked.excused:
+            found += excused
+        elif asked.left:
             found += [m for m in changes if own and m.label in own.unnoticed]
         elif not stands or asked.again:
             found += [m for m in changes if asked.name in m.name]
@@ -162,7 +165,7 @@ def _note(
     copy: Path, module: str, found: list[Mutation], left: list[Mutation], asked: argparse.Namespace
 ) -> None:
     """Write to the record what was tried of a module, if it was tried whole."""
-    if asked.name or asked.sample is not None:
+    if asked.name or asked.sample is not None or asked.excused:
         return
     record = tried.read()
     source = (copy / module).read_bytes()

@@ -17,6 +17,9 @@ import pytest
 from tests.mutants.recorder import Recorder
 from tests.mutants.trial import PASSED, Outcome, run_items, tried
 
+LONGEST_S = 1000.0
+"""No test takes so much processor time."""
+
 
 class InPlace:
     """A session of tests that does what it is asked, each thing in a fork: to record, or to try.
@@ -38,24 +41,31 @@ class InPlace:
         while (request := self.asked.recv()) is not None:
             kind, *rest = request
             if kind == "record":
-                self.asked.send(self._record(*rest))
+                self._record(*rest)
+                self.asked.send(rest)
             elif not self._serve_in_fork(*rest):
                 self._serve_in_fork(rest[0], [])
         return True
 
-    def _record(self, file: str, written: Path, loaded: Path) -> bool:
-        """Write what the tests of a file reach; return whether they pass."""
+    def _record(self, file: str, written: Path, loaded: Path) -> None:
+        """Write what the tests of a file reach; those that fail are left out."""
         recorder = Recorder(self.copy)
         items = [item for name, item in self.items.items() if name.split("::")[0] == file]
 
         def run(begin: Callable[[float], None]) -> int:
             self.session.config.pluginmanager.register(recorder)
-            status = run_items(self.session, items, [1000.0] * len(items), begin)
-            recorder.write(written)
+            failed = []
+            for item, after in zip(items, [*items, None][1:], strict=True):
+                self.session.testsfailed = 0
+                begin(LONGEST_S)
+                item.ihook.pytest_runtest_protocol(item=item, nextitem=after)
+                if self.session.testsfailed:
+                    failed.append(item.nodeid)
+            recorder.write(written, failed)
             loaded.write_text("\n".join(sorted(sys.modules)), encoding="utf-8")
-            return status
+            return PASSED
 
-        return not tried(run).failed
+        tried(run)
 
     def _serve_in_fork(self, module: str, sharing: list[str]) -> bool:
         """Try the changes of one module; return whether the fixtures of some tests may be shared."""

@@ -115,23 +115,28 @@ class Recorder:
         defs = request._fixture_defs
         self.uses[item.nodeid] = sorted(fixture_name(own, request) for own in defs.values())
 
-    def write(self, written: Path) -> None:
-        """Write all of it."""
+    def write(self, written: Path, failed: list[str]) -> None:
+        """Write all of it but for the tests that failed, of which it has the names."""
+        for test in failed:
+            self.tests.pop(test, None)
         told = {
             "tests": {t: [*own.told(self.skip), self.uses[t]] for t, own in self.tests.items()},
             "fixtures": {name: own.told(self.skip) for name, own in self.fixtures.items()},
         }
         ran = {file for own in told.values() for _, lines, *_ in own.values() for file in lines}
         sums = {file: digest([Path(self.root).parent / file]) for file in sorted(ran)}
-        written.write_text(json.dumps(told | {"texts": sums}), encoding="utf-8")
+        written.write_text(json.dumps(told | {"texts": sums, "failed": failed}), encoding="utf-8")
 
 
 def is_as_recorded(written: Path, copy: Path) -> bool:
     """Whether what was recorded of tests ran in files that are as they were."""
     if not written.exists():
         return False
-    texts = json.loads(written.read_text(encoding="utf-8"))["texts"]
-    return all((copy / f).exists() and digest([copy / f]) == own for f, own in texts.items())
+    told = json.loads(written.read_text(encoding="utf-8"))
+    texts = told["texts"]
+    return told.get("failed") == [] and all(
+        (copy / f).exists() and digest([copy / f]) == own for f, own in texts.items()
+    )
 
 
 def digest(files: list[Path]) -> str:

@@ -132,3 +132,20 @@ def test_half_a_barrel_that_begins_at_half_a_turn_has_half_its_surface() -> None
     assert area(half.outline) == pytest.approx(math.pi * (70.0 + 84.0) / 2.0 * slant)
     with pytest.raises(ValueError, match="by one turn"):
         Barrel(70.0, 84.0, 310.0, first=-1.0, last=math.tau)
+
+
+def test_a_ring_of_a_sheet_cut_askew_goes_from_seam_to_seam() -> None:
+    askew = Barrel(70.0, 84.0, 310.0, first=0.3, last=3.0, slope=0.2)
+    right, _, left, _ = askew.outline.contours[0].segments
+    for station in (0.0, 100.0, 310.0):
+        ring = askew.ring(station)
+        for seam, end in ((right, ring.start), (left, ring.end)):
+            assert nearest(Contour((seam,), closed=False), end).distance < 1e-6
+
+
+def test_a_line_round_a_barrel_is_laid_as_its_ring() -> None:
+    round_ = Contour((Line(Point(50.0, 60.0), Point(50.0, 200.0)),), closed=False)
+    (laid,) = TAPER.laid(round_, 84.0).segments
+    (ring,) = TAPER.ring(50.0, 60.0 / 84.0, 200.0 / 84.0).segments
+    assert isinstance(laid, Arc) and isinstance(ring, Arc)
+    assert laid.bulge == pytest.approx(ring.bulge)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from livery.geometry.measure import bounds, length, nearest, point_at
 from livery.geometry.outline import Arc, Contour, Line, Point
 from livery.geometry.validity import faults
-from livery.surfaces.gores import Gores, gores_within
+from livery.surfaces.gores import Gores, _turn, gores_within
 
 # A spun nose: a short parallel part, a curve in, and a blunt flat tip.
 NOSE = Contour(
@@ -79,3 +79,37 @@ def test_the_radius_is_found_up_the_profile(share: float) -> None:
     true = point_at(NOSE, up)[0].y
     assert gores.radius_at(up) == pytest.approx(true, abs=1e-6)
     assert gores.radius_at(-1.0) == 50.0
+
+
+BALL = Contour((Arc(Point(0, 30), Point(30, 0), -math.tan(math.pi / 8)),), closed=False)
+
+
+def test_beyond_its_neighbours_a_level_line_goes_straight_on() -> None:
+    gores = Gores(BALL, 12)
+    for way in (-1.0, 1.0):
+        edge = way * 3.0 * gores.half_angle
+        within, here, beyond = (gores.on_gore(edge + way * d, 20.0) for d in (-1e-6, 0.0, 1e-6))
+        assert beyond.x - here.x == pytest.approx(here.x - within.x, rel=1e-4)
+        assert beyond.y - here.y == pytest.approx(here.y - within.y, rel=1e-4)
+        far = gores.on_gore(edge + way * 0.5, 20.0)
+        assert math.dist(here, far) == pytest.approx(0.5 * gores.radius_at(20.0))
+
+
+def test_a_radius_is_that_of_the_profile_to_its_very_end() -> None:
+    gores = Gores(BALL, 12)
+    for up in (0.0, 20.0, gores.height - 0.01, gores.height):
+        assert gores.radius_at(up) == pytest.approx(30.0 * math.cos(up / 30.0), abs=1e-8)
+
+
+def test_a_cones_gores_sag_most_where_it_is_widest() -> None:
+    gores = Gores(Contour((Line(Point(0, 10), Point(30, 50)),), closed=False), 12)
+    assert gores.errors.sag == pytest.approx((math.pi / 12) ** 2 * 50.0 * 0.8 / 2.0)
+
+
+def test_as_many_as_96_gores_are_tried() -> None:
+    errors = Gores(BALL, 96).errors
+    assert gores_within(BALL, max(errors.edge, errors.width)).count == 96
+
+
+def test_a_turn_is_from_the_one_way_to_the_other() -> None:
+    assert _turn(Point(0.6, 0.8), Point(0.8, 0.6)) == pytest.approx(math.atan2(-0.28, 0.96))

@@ -11,13 +11,19 @@ from hypothesis import strategies as st
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length, point_at
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.surfaces.cone import Barrel, OnBarrel
 from livery.surfaces.cone_surface import ConeSurface
-from livery.surfaces.gore_surface import GoreSurface
+from livery.surfaces.gore_surface import GoreSurface, _sag
 from livery.surfaces.gores import Gores
-from livery.surfaces.surface import FlatSurface, cylinder_surface, folded_surface
+from livery.surfaces.surface import (
+    FlatSurface,
+    OtherHand,
+    chord_count,
+    cylinder_surface,
+    folded_surface,
+)
 
 QUARTER = math.pi / 2
 SAG_MM = 0.05
@@ -51,6 +57,12 @@ DEVELOPED = {
     "most of a cylinder": (cylinder_surface(0, 50, -0.5, 4.5), rectangle(90, 50)),
     "cone": coned(Barrel(20, 12, 90, 0.2, 2.9)),
     "cone the other way, its seam askew": coned(Barrel(9, 20, 60, -1.0, 3.0, 0.2)),
+    "cone whose seam goes back": coned(Barrel(9, 20, 60, 0.5, 2.9, -0.2)),
+    "narrow cone, its seam askew": coned(Barrel(9, 20, 60, 0.2, 1.2, 0.2)),
+    "other hand of an angle": (
+        OtherHand(ANGLE, 190 + 10 * QUARTER, 110),
+        rectangle(150 + 10 * QUARTER, 30, Point(20, 0)),
+    ),
     "slight cone": coned(Barrel(20, 20.001, 100, 0.0, math.pi)),
 }
 EVERY = DEVELOPED | {"dome": dome(8)}
@@ -233,3 +245,139 @@ def test_a_closed_line_of_gores_meets_itself():
     last = surface.in_space(Point(surface.middles[-1] + edge.x, edge.y))
     assert first == pytest.approx(last)
     assert isinstance(surface.gores.profile.segments[0], Arc | Line)
+
+
+@pytest.mark.parametrize("upright", [True, False])
+def test_where_a_folded_sheet_begins_on_its_panel_moves_nothing_in_space(upright: bool) -> None:
+    shapes = [([30, 20, 30, 40], [0, 2.5, 0, -1.9]), ([12, 50, 20], [0.8, -2.2, 0.0])]
+    for lengths, angles in shapes:
+        end = sum(lengths)
+        for start in (0.0, 7.0):
+            sheet = folded_surface(lengths, angles, start, upright=upright)
+            at = [start + end * i / 2000 for i in range(2001)]
+            places = [sheet.in_space(Point(0.0, s) if upright else Point(s, 0.0)) for s in at]
+            along = [p.y if upright else p.x for p in places]
+            assert min(along) == pytest.approx(0.0, abs=1e-3)
+            assert max(p.z for p in places) == pytest.approx(0.0, abs=1e-3)
+            if not upright:
+                assert sheet.width_seen(rectangle(9, 9)) == pytest.approx(max(along), abs=1e-3)
+            panel = (
+                rectangle(5, end, Point(0, start))
+                if upright
+                else rectangle(end, 5, Point(start, 0))
+            )
+            strips = sheet.patches(panel, SAG_MM)
+            assert len(strips) == {4: 28, 3: 23}[len(lengths)]
+
+
+def test_beyond_its_ends_a_folded_sheet_goes_straight_on() -> None:
+    sheet = folded_surface([30, 20, 30], [0.4, 1.0, -0.5], 7.0, upright=False)
+    for end, way in ((7.0, -1.0), (87.0, 1.0)):
+        here = sheet.in_space(Point(end, 0.0))
+        for far in (3.0, 9.0):
+            there = sheet.in_space(Point(end + way * far, 0.0))
+            across = sheet.facing(Point(end, 0.0))
+            assert math.dist(here, there) == pytest.approx(far)
+            assert sum(
+                a * b for a, b in zip(there.less(here), across, strict=True)
+            ) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_of_flats_as_long_the_first_is_square_to_the_viewer() -> None:
+    sheet = folded_surface([40, 10, 40], [0, 1.0, 0], 0.0, upright=False)
+    assert sheet.facing(Point(20.0, 0.0)) == pytest.approx((0, 0, 1))
+
+
+def test_an_arc_of_whole_chords_has_no_more_of_them() -> None:
+    most = 2.0 * math.acos(1.0 - SAG_MM / 10.0)
+    for count in range(1, 40):
+        assert chord_count(count * most, 10.0, SAG_MM) == count
+
+
+@pytest.mark.parametrize("bottom", [0.0, 7.0])
+def test_every_place_of_a_rolled_sheet_is_as_far_from_its_axis_as_its_radius(bottom: float) -> None:
+    tank = cylinder_surface(bottom, math.pi * 10, 0.3, math.pi)
+    radius = math.pi * 10 / (math.pi - 0.3)
+    assert tank.axis is not None and not tank.axis.upright
+    _, y, z = tank.axis.at
+    for share in (0.0, 0.2, 0.7, 1.0):
+        place = tank.in_space(Point(4.0, bottom + share * math.pi * 10))
+        assert math.hypot(place.y - y, place.z - z) == pytest.approx(radius)
+
+
+@pytest.mark.parametrize("name", [name for name in DEVELOPED if "cone" in name])
+def test_every_place_of_a_cone_is_as_far_from_its_axis_as_its_ring(name: str) -> None:
+    surface, panel = DEVELOPED[name]
+    assert isinstance(surface, ConeSurface) and not surface.axis.upright
+    _, y, z = surface.axis.at
+    for across, up in ((0.1, 0.2), (0.5, 0.9), (0.9, 0.5)):
+        at = between(panel, across, up)
+        place = surface.in_space(at)
+        radius = surface.barrel.radius_at(place.x)
+        assert math.hypot(place.y - y, place.z - z) == pytest.approx(radius)
+
+
+def test_a_strip_of_a_cone_goes_as_far_beyond_its_ring_as_the_ring_bows() -> None:
+    barrel = Barrel(9, 20, 60, 1.0, 3.0)
+    surface, panel = coned(barrel)
+    apex = Point(*surface.move.transformPoint(Point(-9 / barrel.k, 0.0)))
+    strips = surface.patches(panel, SAG_MM)
+    half = barrel.k * 2.0 / len(strips) / 2.0
+    for strip in strips:
+        far = max(math.dist(apex, p) for contour in strip.region for p in contour.nodes)
+        assert far * math.cos(half) == pytest.approx(20 / barrel.k)
+
+
+def test_gores_of_a_profile_in_parts_stand_where_it_goes() -> None:
+    """A parallel part, a quarter of a circle in and a flat end, which begin 7 mm along."""
+    round_in = Arc(Point(27, 50), Point(67, 10), -math.tan(math.pi / 8))
+    parts = (Line(Point(7, 50), Point(27, 50)), round_in, Line(Point(67, 10), Point(67, 4)))
+    gores = Gores(Contour(parts, False), 8)
+    surface = GoreSurface(gores, tuple(100.0 * i for i in range(8)))
+    axis = surface.axis.at
+    turned = math.sqrt(0.5) * 40.0
+    for up, along, radius in (
+        (10.0, 10.0, 50.0),
+        (20.0 + 10.0 * math.pi, 20.0 + turned, 10.0 + turned),
+        (20.0 + 20.0 * math.pi + 3.0, 60.0, 7.0),
+    ):
+        place = surface.in_space(Point(300.0, up))
+        assert place.y == pytest.approx(along)
+        assert math.hypot(place.x - axis.x, place.z - axis.z) == pytest.approx(radius)
+
+
+def test_the_sag_of_a_curve_is_that_of_the_chord_it_leaves_most() -> None:
+    curve = Cubic(Point(0, 0), Point(0, 9), Point(0, 9), Point(12, 0))
+    assert _sag(curve, 1) == pytest.approx(math.hypot(4.5, 6.75))
+    at = [curve_point(t) for t in (0.0, 0.25, 0.5, 0.75, 1.0)]
+    halves = [
+        math.dist(m, ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)) for a, m, b in (at[:3], at[2:])
+    ]
+    assert _sag(curve, 2) == pytest.approx(max(halves))
+
+
+def curve_point(t: float) -> tuple[float, float]:
+    return 12.0 * t**3, 27.0 * t * (1.0 - t)
+
+
+def test_the_other_hand_is_the_first_seen_in_a_mirror() -> None:
+    sheet = folded_surface([50, 20, 90], [0, 1.2, 0], 5.0, upright=False)
+    wide = sheet.width_seen(rectangle(160, 40, Point(5, 0)))
+    other = OtherHand(sheet, 5.0 + 165.0 + 4.0, wide)  # its panel is 4 mm further right
+    for x in (20.0, 60.0, 130.0):
+        first, mirrored = sheet.in_space(Point(x, 9.0)), other.in_space(Point(174.0 - x, 9.0))
+        assert mirrored == pytest.approx((wide - first.x, first.y, first.z))
+        way, back = sheet.facing(Point(x, 9.0)), other.facing(Point(174.0 - x, 9.0))
+        assert back == pytest.approx((-way.x, way.y, way.z))
+    barrel = dome(8)[0]
+    axis = OtherHand(barrel, 10.0, 70.0).axis
+    assert axis is not None and axis.upright
+    assert axis.at == pytest.approx((40.0, 0.0, -30.0))
+    for patch in other.patches(rectangle(160, 40, Point(9, 0)), SAG_MM):
+        for p in patch.region.contours[0].nodes:
+            assert patch.place(p) == pytest.approx(other.in_space(p), abs=SAG_MM)
+    leaning = OtherHand(coned(Barrel(20, 12, 90, 0.2, 2.9))[0], 99.0, 90.0)
+    for patch in leaning.patches(rectangle(90, 60), SAG_MM):
+        corners = patch.region.contours[0].nodes
+        for p in corners:
+            assert patch.place(p) == pytest.approx(leaning.in_space(p), abs=3.0 * SAG_MM)
