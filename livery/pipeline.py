@@ -97,6 +97,7 @@ def examine(file: Path) -> Examined:
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
     if not _has_error(named):
         found += _of_titles(description)
+        found += _of_shelves(start)
     placed = {(f.place, f.message): f for f in _once_for_both_hands(found, description)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     if "train" in description.data:
@@ -206,6 +207,15 @@ def _of_making_in_vain(plan: Plan, description: Description) -> Iterable[Finding
     from livery.make.limits.making_in_vain import making_in_vain
 
     return own_of(description, making_in_vain(plan, model))
+
+
+def _of_shelves(start: Coloured) -> Iterator[Finding]:
+    """Yield the paints for whose recipes a tint does not suffice."""
+    model = start.description.model
+    if model is not None and any(c.mixing is not None for c in start.colours.values()):
+        from livery.paints.short_of_tints import short_of_tints
+
+        yield from short_of_tints(model, start.colours)
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from livery.colour.mixing.opacity import FULL_HIDING, contrast_ratio, thickness_
 from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.search import Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
+from livery.colour.mixing.short_tints import ShortRecipe, short_finding
 from livery.colour.mixing.smoothest import reflectance_from_lab
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.mixing.weighing import TENTHS, WeighingScale, round_amounts
@@ -211,10 +212,15 @@ def find_recipes(
         model, shelf, seen, target, scale, volume_ml=volume_ml, film_um=film_um, hiding=wish.hiding
     )
     found = find_mixtures(model, seen, target, usable, most)
-    chosen = _choose(found, maker, wish, target_spread)
+    chosen, short = _choose(found, maker, wish, target_spread)
     drafts = _measured_out(chosen, maker, alternatives)
     recipes = tuple(draft.recipe for draft in drafts)
-    return Answer(recipes, seen.lamps, tuple(_remarks(drafts[0], maker, target_spread)))
+    remarks = _remarks(drafts[0], maker, target_spread)
+    if short is not None and short.miss < recipes[0].worst - _UNSEEN:
+        # What the tins lack is why the recipe is far, not the colour of the tints.
+        remarks = [f for f in remarks if f.code != "recipe-far" or short.miss > _FAR]
+        remarks.append(short_finding(short, recipes[0].worst, is_found=True))
+    return Answer(recipes, seen.lamps, tuple(remarks))
 
 
 def measure_out(
@@ -242,7 +248,11 @@ def measure_out(
         model, shelf, seen, target, scale, volume_ml=volume_ml, film_um=film_um, hiding=hiding
     )
     draft = _Draft(maker.recipe(shares(parts)), shares(parts))
-    return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, maker, 0.0)))
+    remarks = _remarks(draft, maker, 0.0)
+    if not maker.in_stock(draft.parts):
+        short = maker.short_recipe(draft.parts, max(draft.recipe.delta_e_exact))
+        remarks.append(short_finding(short, None, is_found=False))
+    return Answer((draft.recipe,), seen.lamps, tuple(remarks))
 
 
 def _check(volume_ml: float, most: int) -> None:
@@ -328,6 +338,14 @@ class _RecipeMaker:
     def in_stock(self, parts: Floats) -> bool:
         """Whether the shelf holds enough of every tint."""
         return bool(np.all(self.grams(parts) / self.densities <= self.stock_ml * 1.001))
+
+    def short_recipe(self, parts: Floats, miss: float) -> ShortRecipe:
+        """Return a recipe for which the shelf does not hold enough, with what it needs."""
+        need_ml = self.grams(parts) / self.densities
+        stock = self.stock_ml
+        return ShortRecipe(
+            self.model.tints, parts, need_ml, stock, volume_ml=self.volume_ml, miss=miss
+        )
 
     def cost_per_litre(self, parts: Floats) -> float | None:
         """Return the cost of a litre; ``None`` if the price of a tint is not known."""
@@ -417,14 +435,18 @@ class _RecipeMaker:
         return Coefficients(k * scatter, s * scatter)
 
 
-def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) -> list[_Scored]:
-    """Return mixtures by score, best first, no two of them of the same tints."""
-    scored = []
+def _choose(
+    found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float
+) -> tuple[list[_Scored], ShortRecipe | None]:
+    """Return mixtures by score, best first, no two of them of the same tints.
+
+    With them comes the best of those for which the shelf does not hold enough, if it is better.
+    """
+    scored: list[_Scored] = []
+    beyond: list[_Scored] = []
     kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
     expected = maker.model.uncertainty(np.array(kept), maker.view)
     for mixture, parts, uncertainty in zip(found, kept, expected, strict=True):
-        if not maker.in_stock(parts):
-            continue
         miss = float(mixture.delta_e.max())
         # By how much further it is from where the target may be than an exact match would be.
         score = hypot(miss, _TYPICAL * spread) - _TYPICAL * spread
@@ -435,18 +457,18 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
             score += _SHORT_COUNTS * max(wish.hiding - ratio, 0.0)
         score += wish.per_tint * float((parts > 0.0).sum() - 1)
         score += wish.per_cost * (maker.cost_per_litre(parts) or 0.0)
-        scored.append(_Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts))
+        one = _Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts)
+        (scored if maker.in_stock(parts) else beyond).append(one)
+    nearest = min(beyond, key=lambda s: (s.score, s.used), default=None)
+    short = None if nearest is None else maker.short_recipe(nearest.parts, nearest.miss)
     if not scored:
-        raise fault(
-            "recipe-stock",
-            "the tins in stock do not hold enough for this much paint",
-            "Ask for less, or correct the stock figures.",
-            exit_status=1,
-        )
+        assert short is not None  # every mixture is in one of the two lists
+        finding = short_finding(short, None, is_found=True)
+        raise fault("recipe-stock", finding.message, finding.remedy, exit_status=1)
     best: dict[tuple[int, ...], _Scored] = {}
     for candidate in sorted(scored, key=lambda s: (s.score, s.used)):
         best.setdefault(candidate.used, candidate)
-    return list(best.values())
+    return list(best.values()), short
 
 
 def _measured_out(

@@ -16,8 +16,8 @@
     masstone = [0.045, 0.047, ...]      # or { lab = [24.0, 12.0, -30.0] }
     reduction = { tint = 10, white = 90, reading = [0.295, 0.402, ...] }
     density = 1.10          # g/ml
-    price = 38.00           # for a litre
-    stock = 250             # ml
+    price = "38 per l"
+    stock = "250 ml"         # or "400 g"
     strength = 1.0          # against the tin that was drawn down
     nature = "transparent"  # opaque, transparent or metallic
     safety = "Flammable: see the product's safety sheet."
@@ -37,92 +37,27 @@ from __future__ import annotations
 import difflib
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Annotated, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
 
-from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.calibrate import model_of_few_cards
-from livery.colour.mixing.card import Card, CardEntry
+from livery.colour.mixing.card import Card
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.gloss_reading import INCLUDED, reading_as, words_if_gloss_left_out
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
+from livery.colour.mixing.shelf_entry import SHELF, LabReading, Reduction, ShelfEntry, TintEntry
 from livery.colour.mixing.smoothest import reflectance_from_lab
 from livery.colour.mixing.stacking import surface_no_darker
 from livery.colour.mixing.viewing import viewing
 from livery.findings import Finding, LiveryError, Severity, fault
-from livery.toml.entry import Entry
 from livery.toml.places import Key
-from livery.toml.read import FileKind, TomlFile, read_toml
+from livery.toml.read import TomlFile, read_toml
 
 Floats = NDArray[np.float64]
 
 NATURES = ("opaque", "transparent", "metallic")
-
-
-class _Lab(Entry):
-    lab: MeasuredLab
-    observer: Literal[2, 10] = 2
-
-
-class _Reduction(Entry):
-    tint: float = Field(gt=0)
-    white: float = Field(gt=0)
-    other: Annotated[str | None, Field(alias="with")] = None
-    reading: tuple[float, ...] | None = None
-    lab: MeasuredLab | None = None
-    observer: Literal[2, 10] = 2
-
-
-class _TintEntry(Entry):
-    masstone: tuple[float, ...] | _Lab | None = None
-    reduction: _Reduction | tuple[_Reduction, ...] | None = None
-    density: float = Field(1.2, gt=0)
-    price: float | None = Field(None, ge=0)
-    stock: float | None = Field(None, ge=0)
-    strength: float = Field(1.0, gt=0)
-    nature: str = "opaque"
-    safety: str = ""
-    specular: Literal["included", "excluded"] | None = None
-
-    @property
-    def reductions(self) -> tuple[_Reduction, ...]:
-        """Every reduction of the tint."""
-        if self.reduction is None or isinstance(self.reduction, tuple):
-            return self.reduction or ()
-        return (self.reduction,)
-
-
-class _Wavelengths(Entry):
-    first: Annotated[float, Field(alias="from", ge=200, le=2000)] = 400.0
-    last: Annotated[float, Field(alias="to", ge=200, le=2000)] = 700.0
-    step: Annotated[float, Field(ge=1)] = 10.0
-
-
-class _SurfaceEntry(Entry):
-    k1: Annotated[float, Field(ge=0, lt=0.2)] = 0.04
-    k2: Annotated[float, Field(ge=0, lt=0.95)] = 0.6
-
-
-class _ShelfFile(Entry):
-    title: str = ""
-    white: str
-    wavelengths: _Wavelengths = _Wavelengths()
-    specular: str = "included"
-    surface: _SurfaceEntry = _SurfaceEntry()
-    scatter_per_micron: float | None = Field(None, gt=0)
-    model: str | None = None
-    record: str | None = None
-    card: tuple[CardEntry, ...] = ()
-    tint: dict[str, _TintEntry]
-
-
-_SHELF = FileKind(
-    "shelf of tints", _ShelfFile, 'Name a shelf file, or "demo"; a tint is [tint.NAME].'
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,8 +121,8 @@ def read_shelf(path: Path, modelled: bool = False) -> Shelf:
     Raises:
         LiveryError: every fault in the file, with its line.
     """
-    read = read_toml(path, _SHELF)
-    return _Reader(path, read, read.require(_SHELF), modelled).shelf()
+    read = read_toml(path, SHELF)
+    return _Reader(path, read, read.require(SHELF), modelled).shelf()
 
 
 def model_from_shelf(shelf: Shelf) -> MixingModel:
@@ -208,10 +143,18 @@ def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:
     return model
 
 
+def _as_lab(key: Key, reading: tuple[float, ...]) -> str:
+    """Return how to write three values, which are those of a Lab; empty for other readings."""
+    if len(reading) != 3:
+        return ""
+    lab = f"lab = [{', '.join(f'{v:g}' for v in reading)}]"
+    return f"If these are L, a and b, write {f'masstone = {{ {lab} }}' if 'masstone' in key else f'{lab} instead of reading'}."
+
+
 class _Reader:
     """Turns a well-formed entry into a shelf, or says what in it cannot be."""
 
-    def __init__(self, path: Path, read: TomlFile, entry: _ShelfFile, modelled: bool) -> None:
+    def __init__(self, path: Path, read: TomlFile, entry: ShelfEntry, modelled: bool) -> None:
         self.folder, self.read, self.entry = path.parent, read, entry
         self.modelled = modelled or entry.model is not None
         self.model = None if modelled or entry.model is None else path.parent / entry.model
@@ -294,7 +237,7 @@ class _Reader:
                 Severity.WARNING,
             )
 
-    def _cards(self, name: str, tint: _TintEntry) -> list[tuple[str, dict[str, float], Floats]]:
+    def _cards(self, name: str, tint: TintEntry) -> list[tuple[str, dict[str, float], Floats]]:
         """Return card, parts by tint and reading, of the masstone and of every reduction."""
         key: Key = ("tint", name)
         if tint.nature not in NATURES:
@@ -317,7 +260,7 @@ class _Reader:
                 "livery calibrate wrote.",
             )
             return []
-        if isinstance(tint.masstone, _Lab):
+        if isinstance(tint.masstone, LabReading):
             masstone = self._reading(
                 (*key, "masstone"), None, tint.masstone.lab, tint.masstone.observer
             )
@@ -338,7 +281,7 @@ class _Reader:
         return found
 
     def _reduced(
-        self, name: str, key: Key, reduction: _Reduction
+        self, name: str, key: Key, reduction: Reduction
     ) -> list[tuple[str, dict[str, float], Floats]]:
         """Return a reduction as a card; none where it names no other tint of the shelf."""
         white = reduction.other or self.entry.white
@@ -396,7 +339,8 @@ class _Reader:
                 "shelf-wavelengths",
                 key,
                 f"{named} has {len(reading)} values for {self.wavelengths.size} wavelengths",
-                "Write one for each wavelength, or correct wavelengths at the head of the file.",
+                _as_lab(key, reading)
+                or "Write one for each wavelength, or correct wavelengths at the head of the file.",
             )
         elif reading is not None and not (min(reading) >= -0.01 and max(reading) <= 1.5):
             self._find(
@@ -409,12 +353,12 @@ class _Reader:
             return np.array(reading, float)
         return np.full(self.wavelengths.size, 0.5)
 
-    def _tint(self, name: str, tint: _TintEntry) -> Tint:
+    def _tint(self, name: str, tint: TintEntry) -> Tint:
         return Tint(
             name,
             tint.density,
-            tint.price,
-            tint.stock,
+            None if tint.price is None else tint.price.per_litre(tint.density),
+            None if tint.stock is None else tint.stock.millilitres(tint.density),
             tint.strength,
             nature=tint.nature,
             safety=tint.safety,

@@ -200,7 +200,7 @@ def test_what_is_out_of_stock_or_left_out_is_not_used(demo_model, demo_shelf, vi
         ({"most": 9}, "9 tints cannot be searched"),
         ({"leave_out": ("blu",)}, "Did you mean blue"),
         ({"volume_ml": 0.01, "scale": WeighingScale("g", 1.0)}, "too small for the scale"),
-        ({"volume_ml": 1e6}, "do not hold enough"),
+        ({"volume_ml": 1e6}, "is not enough in stock"),
     ],
 )
 def test_what_cannot_be_done_is_said(demo_model, demo_shelf, view, arguments, words):
@@ -232,4 +232,24 @@ def test_an_uncertain_target_weighs_a_miss_by_the_scatter_of_where_it_may_be(sha
     )
     exact = Found(np.array([0.5, 0.5]), np.array([0.0]), 0.0)
     near = Found(np.array([1.0, 0.0]), np.array([share * even]), 0.0)
-    assert len(_choose([exact, near], setup, Wish(), 1.0)[0].used) == tints
+    chosen, _ = _choose([exact, near], setup, Wish(), 1.0)
+    assert len(chosen[0].used) == tints
+
+
+def test_a_tint_that_is_short_is_named_with_the_recipe_that_enough_of_it_would_give(
+    demo_model, demo_shelf, view
+):
+    tints = tuple(replace(t, stock_ml=1.0) if t.name == "white" else t for t in demo_shelf.tints)
+    target = target_from_lab((86, 1.5, 20), view)
+    fine = WeighingScale("g", 0.001)
+    whole = find_recipes(demo_model, demo_shelf, target, scale=fine).recipes[0]
+    white = next(i for i in whole.ingredients if i.tint == "white")
+    answer = find_recipes(demo_model, replace(demo_shelf, tints=tints), target)
+    assert answer.recipes[0].worst > 3.0
+    assert "recipe-far" not in codes(answer)
+    (short,) = (f for f in answer.findings if f.code == "recipe-short")
+    assert f"(white: {white.millilitres:.0f} ml needed, 1 ml in stock)" in short.message
+    assert f"With {white.millilitres - 1.0:.0f} ml more white" in short.remedy
+    assert f"white {100 * white.share:.1f} + " in short.remedy
+    assert f"instead of {answer.recipes[0].worst:.1f}" in short.remedy
+    assert "mix at most 1 ml" in short.remedy

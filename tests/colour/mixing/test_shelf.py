@@ -21,7 +21,7 @@ masstone = { lab = [96, -1, 3] }
 [tint.blue]
 masstone = { lab = [24, 10, -30] }
 reduction = { tint = 10, white = 90, lab = [45, -5, -45] }
-price = 40
+price = "40 per l"
 nature = "transparent"
 """
 
@@ -78,7 +78,7 @@ def test_a_tint_without_reduction_is_a_warning(tmp_path):
 def test_strength_doubles_a_tint(tmp_path):
     plain = model_from_shelf(read_shelf(shelf_file(tmp_path, LAB_ONLY)))
     strong = model_from_shelf(
-        read_shelf(shelf_file(tmp_path, LAB_ONLY.replace("price = 40", "strength = 2")))
+        read_shelf(shelf_file(tmp_path, LAB_ONLY.replace('price = "40 per l"', "strength = 2")))
     )
     assert strong.k[1] == pytest.approx(2 * plain.k[1])
     assert strong.s[1] == pytest.approx(2 * plain.s[1])
@@ -87,8 +87,19 @@ def test_strength_doubles_a_tint(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "line", "words"),
     [
-        ("price = 40", "prise = 40", 8, 'Did you mean "price"'),
-        ("price = 40", "price = -1", 8, "at least 0"),
+        ('price = "40 per l"', 'prise = "40 per l"', 8, 'Did you mean "price"'),
+        ('"40 per l"', "-1", 8, "at least 0"),
+        ('price = "40 per l"', "stock = 1", 8, "1 has no unit"),
+        ('price = "40 per l"', 'stock = "1 gal"', 8, '"1 gal" is not an amount'),
+        ('"40 per l"', "40", 8, "for how much"),
+        ('"40 per l"', '"40 GBP"', 8, "is not the price of a tint"),
+        ("{ lab = [24, 10, -30] }", "[24, 10, -30]", 6, "3 values for 31"),
+        (
+            "{ tint = 10, white = 90, lab = [45, -5, -45] }",
+            "[45, -5, -45]",
+            7,
+            "says what was mixed",
+        ),
         ('"transparent"', '"clear"', 9, 'no nature "clear"'),
         ('white = "white"', 'white = "snow"', 2, '"snow", is not on the shelf'),
         ('white = "white"', "", 0, '"white" is missing'),
