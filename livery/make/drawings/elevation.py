@@ -10,6 +10,7 @@ from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.plan import PanelPlan, PlatePlan
+from livery.make.drawings.keep_out_ink import keep_out_inks
 from livery.make.drawings.plate_look import marks_on_panel
 
 MARGIN_MM = 12.0
@@ -45,10 +46,11 @@ def elevation(
             continue
         outline = piece.outline.transformed(move)
         marks.append(Area(outline, colours[piece.paint], layer="livery", name=piece.name))
-    for keep_out in plan.keep_outs:
+    inks = keep_out_inks(plan, colours, BARE_METAL)
+    for keep_out, ink in zip(plan.keep_outs, inks, strict=True):
         outline = keep_out.outline.transformed(move)
         fill = DAYLIGHT if keep_out.is_opening else None
-        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", name=keep_out.name))
+        marks.append(Area(outline, fill, ink, EDGE_MM, "keep-outs", name=keep_out.name))
     marks.append(
         Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name)
     )

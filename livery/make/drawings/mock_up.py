@@ -14,6 +14,7 @@ from livery.geometry.outline import Contour, Outline, Point
 from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.card_tabs import DEPTHS_MM, card_slots, card_tabs
 from livery.make.drawings.elevation import BARE_METAL
+from livery.make.drawings.keep_out_ink import keep_out_inks
 from livery.make.drawings.plate_look import marks_on_panel
 from livery.write.label_face import label_width
 
@@ -67,10 +68,11 @@ def mock_up(
         if piece.paint in colours:
             outline = piece.outline.transformed(move)
             marks.append(Area(outline, colours[piece.paint], layer="livery", name=piece.name))
-    for keep_out in plan.keep_outs:
+    inks = keep_out_inks(plan, colours, BARE_METAL)
+    for keep_out, ink in zip(plan.keep_outs, inks, strict=True):
         outline = keep_out.outline.transformed(move)
         fill = PAPER if keep_out.is_opening else None
-        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", name=keep_out.name))
+        marks.append(Area(outline, fill, ink, EDGE_MM, "keep-outs", name=keep_out.name))
     marks += marks_on_panel(plates, plan.name, colours, move)
     for slot in card_slots(plan.frame.outline, plan.frame.guides, plan.frame.surface):
         marks.append(Stroke(slot.transformed(move), INK, EDGE_MM, layer="slots"))

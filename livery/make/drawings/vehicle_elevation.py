@@ -14,6 +14,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, chain
 from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDGE_MM, INK, MARGIN_MM
+from livery.make.drawings.keep_out_ink import keep_out_inks
 from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
@@ -219,11 +220,12 @@ def _areas_on(
         if piece.paint in colours:
             name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
             yield Area(piece.outline, fill, layer="livery", name=name)
-    for keep_out in plan.keep_outs:
+    inks = keep_out_inks(plan, colours, BARE_METAL)
+    for keep_out, ink in zip(plan.keep_outs, inks, strict=True):
         fill_in = DAYLIGHT if keep_out.is_opening else None
         # One without a name would be taken for the panel's edge, which has the panel's own.
         name = f"{plan.name} {keep_out.name}" if keep_out.name else ""
-        yield Area(keep_out.outline, fill_in, INK, EDGE_MM, "keep-outs", name=name)
+        yield Area(keep_out.outline, fill_in, ink, EDGE_MM, "keep-outs", name=name)
     yield Area(plan.frame.outline, None, INK, EDGE_MM, "edge", name=plan.name)
     for mark in marks_on_panel(plates, plan.name, colours, Identity):
         yield replace(mark, name=f"{plan.name} {mark.name}")

@@ -13,6 +13,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point
 from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
+from livery.make.drawings.keep_out_ink import keep_out_inks
 from livery.make.drawings.plate_look import marks_on_panel, plate_marks
 from livery.make.making import Making
 from livery.make.sheets.page_flow import FAINT, INK, LEADING, SMALL_MM, PageFlow
@@ -114,8 +115,9 @@ def panel_marks(
     for piece in panel.pieces:
         if piece.paint in colours:
             yield Area(piece.outline.transformed(onto), colours[piece.paint])
-    for keep_out in panel.keep_outs:
+    inks = keep_out_inks(panel, colours, BARE_METAL)
+    for keep_out, ink in zip(panel.keep_outs, inks, strict=True):
         fill = DAYLIGHT if keep_out.is_opening else None
-        yield Area(keep_out.outline.transformed(onto), fill, INK, 0.1)
+        yield Area(keep_out.outline.transformed(onto), fill, ink, 0.1)
     yield Area(panel.frame.outline.transformed(onto), None, INK, 0.15)
     yield from marks_on_panel(plates, panel.name, colours, onto)
