@@ -8,6 +8,7 @@ from typing import Any
 
 from pydantic_core import PydanticCustomError
 
+from livery.describe.entries.shape import BoxShape
 from livery.describe.opening_names import places_of
 from livery.describe.undeclared import undeclared
 from livery.describe.values import Position, to_position
@@ -42,7 +43,8 @@ def misplaced(data: Table, panels: Mapping[str, WrittenPanel]) -> Iterator[Findi
 def _on_outlines(panel: WrittenPanel) -> Iterator[Finding]:
     for part in ("outline", "as_built"):
         for key, place, _ in _shape_places(panel.text.get(part), f"{panel.key}.{part}"):
-            if place.datum is not None:
+            is_length = part == "as_built" and key.rpartition(".")[2] in BoxShape.model_fields
+            if place.datum is not None and not is_length:
                 message = f'an outline is drawn by sizes, and cannot stand on "{place.datum}"'
                 yield Finding("outline-datum", message, "Write the size there.", key=key)
 

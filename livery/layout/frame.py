@@ -240,7 +240,10 @@ def make_frame(
     sheet = _developed(panel, scale, folder_of, key)
     drawn = sheet.outline
     box = _of_a_size(drawn, key)
-    built, corner = _as_built_outline(panel.as_built, folder_of, f"{key}.as_built", turned)
+    built, of_edges = _as_built_outline(
+        panel, drawn, scale, folder_of, f"{key}.as_built", turned=turned
+    )
+    built, corner = _from_lowest(built, turned)
     origins = (ORIGIN, corner) if turned.outline else (corner, ORIGIN)
     width, height = _built_sizes(panel.as_built, built, box)
     ends = (box.left, box.right, width)
@@ -293,8 +296,13 @@ def make_frame(
         notes=(
             *sheet.notes,
             *warned,
-            *_origin_note(corner, bounds(outline), f"{key}.as_built"),
+            *(
+                ()
+                if panel.as_built.by_edges
+                else _origin_note(corner, bounds(outline), f"{key}.as_built")
+            ),
             *_lost_corners(panel.as_built, drawn, scale, f"{key}.as_built"),
+            *of_edges,
         ),
         surface=sheet.surface.fitted(fit.x, fit.y),
         origin=origins[0],
@@ -406,16 +414,35 @@ def _share(times: float) -> str:
 
 
 def _as_built_outline(
-    as_built: AsBuilt, folder_of: Callable[[str], Path], key: str, turned: Turned
-) -> tuple[Outline | None, Point]:
-    """Return the outline as built, and where its own origin is from its leftmost, lowest points.
+    panel: Panel,
+    drawn: Outline,
+    scale: Scale,
+    folder_of: Callable[[str], Path],
+    key: str,
+    *,
+    turned: Turned,
+) -> tuple[Outline | None, tuple[Finding, ...]]:
+    """Return the outline as built, as it was measured, and what is to be said of its edges.
 
     Measured on the metal, it is brought to no scale.
     """
-    if not as_built.has_outline:
-        return None, ORIGIN
+    if not panel.as_built.has_outline:
+        return None, ()
     with attached_to(key):
-        built = drawn_outline(as_built, FULL_SIZE, folder_of(key), key)
+        if not panel.as_built.by_edges:
+            return drawn_outline(panel.as_built, FULL_SIZE, folder_of(key), key), ()
+        from livery.layout.built_by_edges import outline_by_edges
+
+        return outline_by_edges(panel, drawn, scale, key, turned)
+
+
+def _from_lowest(built: Outline | None, turned: Turned) -> tuple[Outline | None, Point]:
+    """Return an outline from its leftmost, lowest points, and where its own origin is from them.
+
+    One that was measured from the other side is turned over.
+    """
+    if built is None:
+        return None, ORIGIN
     corner = bounds(built)
     origin = Point(-corner.left, -corner.bottom)
     if turned.outline:

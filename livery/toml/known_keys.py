@@ -141,6 +141,11 @@ _AREA = (
 )
 
 REMEDIES = {
+    ("as_built", "diagonal"): (
+        'Write which it is: bottom_left_to_top_right = "784 mm", or top_left_to_bottom_right.'
+    ),
+    ("as_built", "top_right_to_bottom_left"): 'Write bottom_left_to_top_right = "784 mm".',
+    ("as_built", "bottom_right_to_top_left"): 'Write top_left_to_bottom_right = "784 mm".',
     ("as_built", "outline"): 'Write the outline without "outline": as_built = { polygon = [...] }.',
     ("", "film"): 'A film names its paints: [film.NAME] with paints = ["cream"].',
     **{("lining", key): _LEVEL + _ROUND for key in ("bottom", "top", "height")},

@@ -361,6 +361,13 @@ SLIPS: dict[str, tuple[str, str]] = {
     "height of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\nheight = "1 ft 6 in"'),
     "top of a field": ('[[panel.side.field]]\npaint = "green"', '[[panel.side.field]]\npaint = "green"\ntop = "1 ft 6 in"'),
     "four edges as built": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", left = "115 mm", right = "114 mm", top = "229 mm" }'),
+    "two edges and a diagonal": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", top = "229 mm", bottom_left_to_top_right = "256 mm" }'),
+    "diagonal without its corners": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", right = "114 mm", top = "229 mm", left = "115 mm", diagonal = "256 mm" }'),
+    "diagonal from its right end": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", right = "114 mm", top = "229 mm", left = "115 mm", top_right_to_bottom_left = "256 mm" }'),
+    "edges and a width": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", width = "230 mm" }'),
+    "places of edges as built": ('{ width = "230 mm", height = "115 mm" }', '{ left = "0 mm", right = "230 mm", bottom = "0 mm", top = "115 mm" }'),
+    "edge as built of another panel": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", right = "11.4 mm", top = "229 mm", left = "115 mm", bottom_left_to_top_right = "256 mm" }'),
+    "diagonals that disagree": ('{ width = "230 mm", height = "115 mm" }', '{ bottom = "230 mm", right = "114 mm", top = "229 mm", left = "115 mm", bottom_left_to_top_right = "256 mm", top_left_to_bottom_right = "265 mm" }'),
     "two widths as built": ('{ width = "230 mm", height', '{ width = ["230 mm", "229 mm"], height'),
     "opening of the other hand as an entry of its own": ("[film.cream]", '[panel.other]\nmirror_of = "side"\n\n[[panel.other.keep_out]]\ncalled = "window"\nas_built = { left = "60 mm" }\n\n[film.cream]'),
 }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, Literal
 
 from pydantic import field_validator, model_validator
@@ -30,9 +31,12 @@ _BESIDE = {
 """What has an effect only beside one of these."""
 
 
+DIAGONALS = ("bottom_left_to_top_right", "top_left_to_bottom_right")
+"""The diagonals of a panel as built, each named by its two corners."""
 OUT_OF_SQUARE = (
-    "measure each corner across and up from the bottom left one, with a square on the bottom edge, and "
-    'write polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
+    "measure its four edges and a diagonal, and write bottom, right, top and left with "
+    f'{DIAGONALS[0]} = "784 mm"; or each corner across and up from the bottom left one, as '
+    'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
 )
 """How a panel that is out of square is measured and written."""
 
@@ -214,17 +218,33 @@ class MetalShape(Shape):
 
 
 class AsBuilt(MetalShape):
-    """The panel as it was made: its width and height, or its whole outline, measured on the metal.
+    """The panel as it was made: its width and height, its edges and a diagonal, or its outline.
 
-    Every size here is a size of the model: "on model" may be left out, and feet and inches are
-    those of your rule on the model. Measure from the left of the panel as you face it, also on a
-    ``mirror_of`` panel.
+    Every size here is a size of the model, measured on the metal: "on model" may be left out, and
+    feet and inches are those of your rule on the model. Measure from the left of the panel as you
+    face it, also on a ``mirror_of`` panel. Of a panel that is out of square measure its four edges
+    and a diagonal, to where edges would meet at corners that are not square. The bottom edge lies
+    level. With both diagonals the corners are nearest to all six lengths (least squares); lengths
+    that disagree by more than 2.5 mm are refused. Corners that are left out there are as drawn; of a
+    whole outline they are square.
     """
 
     width: MetalSize | None = None
     """Overall width as built, measured on the metal."""
     height: MetalSize | None = None
     """Overall height as built, measured on the metal."""
+    bottom: MetalSize | None = None  # type: ignore[assignment]  # a length here, not a place
+    """How long the bottom edge is."""
+    right: MetalSize | None = None  # type: ignore[assignment]
+    """How long the right edge is."""
+    top: MetalSize | None = None  # type: ignore[assignment]
+    """How long the top edge is."""
+    left: MetalSize | None = None  # type: ignore[assignment]
+    """How long the left edge is."""
+    bottom_left_to_top_right: MetalSize | None = None
+    """How long the diagonal is that rises to the right."""
+    top_left_to_bottom_right: MetalSize | None = None
+    """How long the other diagonal is; write both, and they check each other."""
 
     @field_validator("width", "height", mode="before")
     @classmethod
@@ -234,37 +254,76 @@ class AsBuilt(MetalShape):
             raise wrong("shape", words, f"For sides that differ, {OUT_OF_SQUARE}")
         return value
 
+    @field_validator(*_EDGES, mode="before")
+    @classmethod
+    def _is_a_length(cls, value: Any) -> Any:
+        if isinstance(value, str) and re.fullmatch(r"\s*0+(\.0*)?(\s*\D.*)?", value):
+            words = f'"{value}" is a place, and the length of this edge is needed'
+            raise wrong("shape", words, "Measure along the edge, from corner to corner.")
+        return value
+
     @model_validator(mode="after")
     def _is_sizes_or_an_outline(self) -> AsBuilt:
-        given = [w for w in WAYS if getattr(self, w) is not None]
+        by_edges = ["its edges"] if self.by_edges else []
+        given = [w for w in WAYS if getattr(self, w) is not None] + by_edges
         sizes = [w for w in ("width", "height") if getattr(self, w) is not None]
-        if given and sizes:
-            message = f"this panel as built is given twice, by {given[0]} and {sizes[0]}"
-            raise wrong("shape", message, "Keep the outline, or the overall sizes.")
-        sides = [e for e in BoxShape.model_fields if getattr(self, e) is not None]
-        if sides and not given:
-            words = f"a panel as built is not given by its edges ({', '.join(sides)}): it may lean"
-            remedy = f"Give its width and height. If it is out of square, {OUT_OF_SQUARE}"
-            raise wrong("shape", words, remedy)
+        both = given[:2] if len(given) > 1 else [*given, *sizes][:2]
+        if given and len(both) > 1:
+            message = f"this panel as built is given twice, by {' and '.join(both)}"
+            raise wrong("shape", message, "Keep the outline, the edges or the overall sizes.")
+        if self.by_edges:
+            self._require_edges()
         if self.has_outline and not given:
-            keys = self.model_fields_set - {"width", "height"}
-            loose = " and ".join(sorted(keys))
-            if len(sizes) == 2 and keys <= {"corner", "crown"}:
-                message = (
-                    f"{loose} needs an outline as built; width and height only fit the drawing's"
-                )
-                remedy = f'Write rectangle = ["{self.width}", "{self.height}"] instead of them.'
-                raise wrong("shape", message, remedy)
-            remedy = "Add width and height instead, or the whole outline as built: " + (
-                'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
-            )
-            raise wrong("shape", f"{loose} alone does not give a panel as built", remedy)
+            self._refuse_loose(sizes)
         return self
+
+    def _require_edges(self) -> None:
+        """Raise where edges are measured, and they or the diagonals do not give the panel."""
+        missing = [e for e in ("bottom", "right", "top", "left") if getattr(self, e) is None]
+        if missing:
+            remedy = (
+                "Measure all four edges, and a diagonal. If the panel is square, give its width and "
+                "height instead."
+            )
+            words = f"of this panel as built, {' and '.join(missing)} {_is_or_are(missing)} missing"
+            raise wrong("shape", words, remedy)
+        if all(getattr(self, d) is None for d in DIAGONALS):
+            words = "four edges do not say how far the panel leans: a diagonal is missing"
+            remedy = (
+                "Measure a diagonal, to where the edges would meet at round corners, and write "
+                f'{DIAGONALS[0]} = "784 mm" or {DIAGONALS[1]} = "784 mm"; or both.'
+            )
+            raise wrong("shape", words, remedy)
+        if self.crown is not None:
+            words = "a panel as built with a crown is not given by its edges"
+            raise wrong("shape", words, "Give width and height, or the whole outline as a path.")
+
+    def _refuse_loose(self, sizes: list[str]) -> None:
+        """Raise for what belongs to an outline as built, where none is given."""
+        keys = self.model_fields_set - {"width", "height"}
+        loose = " and ".join(sorted(keys))
+        if len(sizes) == 2 and keys <= {"corner", "crown"}:
+            message = f"{loose} needs an outline as built; width and height only fit the drawing's"
+            remedy = f'Write rectangle = ["{self.width}", "{self.height}"] instead of them.'
+            raise wrong("shape", message, remedy)
+        remedy = "Add width and height instead, or the whole outline as built: " + (
+            'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
+        )
+        raise wrong("shape", f"{loose} alone does not give a panel as built", remedy)
+
+    @property
+    def by_edges(self) -> bool:
+        """Whether it is given by the lengths of its edges and diagonals."""
+        return self.bounded or any(getattr(self, d) is not None for d in DIAGONALS)
 
     @property
     def has_outline(self) -> bool:
         """Whether the outline as built is given, not only its overall sizes."""
         return bool(self.model_fields_set - {"width", "height"})
+
+
+def _is_or_are(words: list[str]) -> str:
+    return "is" if len(words) == 1 else "are"
 
 
 def _measured_point(point: list[Any] | tuple[Any, ...]) -> tuple[Any, ...]:
