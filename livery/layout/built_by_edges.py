@@ -16,9 +16,9 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Line, Outline, Point
 from livery.geometry.quadrilateral import Corners, FourSides
 from livery.geometry.shapes import SQUARE, Corner, polygon
-from livery.layout.drawn_shape import CORNER_NAMES, corner_at_scale, corners_at_scale
+from livery.layout.drawn_shape import CORNER_NAMES, FULL_SIZE, corner_at_scale, corners_at_scale
 from livery.layout.first_hand import Turned
-from livery.layout.frame import FULL_SIZE, MISFIT
+from livery.layout.fit import MISFIT
 from livery.units import Scale
 
 AGREE_MM = 2.5

@@ -15,9 +15,15 @@ from livery.findings import Finding, LiveryError, Severity, not_found
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, carry, chain, translated
 from livery.geometry.shapes import circle
-from livery.layout.drawn_shape import boxed, cornered_polygon, drawn_outline, refuse_faulty_panel
+from livery.layout.drawn_shape import (
+    FULL_SIZE,
+    boxed,
+    cornered_polygon,
+    drawn_outline,
+    refuse_faulty_panel,
+)
 from livery.layout.fit import AxisFit, PanelFit, fit_outline
-from livery.layout.frame import FULL_SIZE, WRONG, Frame
+from livery.layout.frame import WRONG, Frame
 from livery.layout.turning_over import way_turned
 
 TOLERANCE_MM = 1.0

@@ -32,6 +32,8 @@ from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
 
+FULL_SIZE = read_scale("1:1")
+
 
 def corner_at_scale(corner: CornerText, scale: Scale) -> Corner:
     """Return a described corner with its size on the model."""

@@ -21,9 +21,10 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
 from livery.geometry.shapes import ORIGIN
 from livery.layout.carried import carried_span, held_places, stretched_span
-from livery.layout.drawn_shape import drawn_outline
+from livery.layout.drawn_shape import FULL_SIZE, drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
+    MISFIT,
     AxisFit,
     PanelFit,
     fit_outline,
@@ -37,7 +38,7 @@ from livery.layout.sheet_kinds import develop
 from livery.rounding import rounded_value
 from livery.surfaces.surface import FLAT, Surface
 from livery.toml.entry import Entry
-from livery.units import Length, Scale, read_scale, write_feet_and_inches, write_length
+from livery.units import Length, Scale, write_feet_and_inches, write_length
 
 if TYPE_CHECKING:
     from livery.layout.gored import Gored
@@ -50,10 +51,6 @@ SMALLEST_MM = 1.0
 """No panel is smaller, in millimetres (chosen: nothing could be painted on it). Smaller, and a
 wrong unit is laid out instead of refused."""
 NONE_TURNED: Mapping[str, float] = {}
-FULL_SIZE = read_scale("1:1")
-MISFIT = 0.05
-"""How much of its size at scale a panel as built may differ by without a warning (chosen: 1 in 20
-shows beside its neighbours). Larger, and a wrong size as built gets no warning."""
 ORIGIN_MM = 0.05
 """If the 0, 0 of an outline as built is further from its lowest, leftmost corner, in millimetres,
 sheets count from it (chosen: what a rule on the metal shows). Larger, and sizes on sheets seem to
