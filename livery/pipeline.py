@@ -200,8 +200,10 @@ def _of_titles(description: Description) -> Iterator[Finding]:
 def _of_making_in_vain(plan: Plan, description: Description) -> Iterable[Finding]:
     """Return what the description itself says of the making without an effect."""
     model = description.model
-    rules = () if model is None else (model.film, model.spraying.before, model.spraying.never_tape)
-    if model is None or not (any(rules) or {"leaf", "transfer"} & model.model_fields_set):
+    if (
+        model is None
+        or not {"film", "kit", "leaf", "spraying", "transfer"} & model.model_fields_set
+    ):
         return ()
     from livery.describe.making_without_effect import own_of
     from livery.make.limits.making_in_vain import making_in_vain

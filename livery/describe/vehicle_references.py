@@ -9,7 +9,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
 from livery.describe.undeclared import undeclared
-from livery.findings import Finding
+from livery.findings import Finding, Severity
 
 if TYPE_CHECKING:
     from livery.describe.entries.vehicle import PanelPlace
@@ -20,7 +20,7 @@ def check_vehicles(description: Description) -> list[Finding]:
     model = description.model
     if model is None:
         return []
-    found = [*_panels(model), *_surfaces(model), *_lines(model)]
+    found = [*_panels(model), *_surfaces(model), *_lines(model), *_bare(description, model)]
     if "vehicle" in description.misread:  # it stands under a heading that has its fault
         return [f for f in found if f.code not in ("vehicle", "undeclared-vehicle")]
     return found
@@ -101,6 +101,25 @@ def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
                 "only a rectangle or a disc can be seen on the elevations",
                 'Write rectangle = ["8 ft", "3 ft"], or leave its place out.',
                 key=f"{key}.place",
+            )
+
+
+def _bare(description: Description, model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a warning for each vehicle on which nothing has its place: it is not drawn."""
+    if description.faults:  # what is placed on it may be left out of the model
+        return
+    placed = [p.place for p in model.panel.values() if p.place is not None]
+    placed += [place for surface in model.surface.values() for place in surface.places]
+    named = {place.vehicle for place in placed}
+    for name in model.vehicle:
+        if name not in named and None not in named:
+            yield Finding(
+                "vehicle-bare",
+                f'nothing is placed on vehicle "{name}", so it is not drawn',
+                'Give its panels their places: place = { face = "left", station = "0 ft", '
+                'height = "4 ft" }; or delete it.',
+                Severity.WARNING,
+                f"vehicle.{name}",
             )
 
 

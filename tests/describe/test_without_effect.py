@@ -11,6 +11,7 @@ from livery.describe.entries.making import Film, Leaf, Transfer
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
+from livery.describe.entries.vehicle import LevelLine, PanelPlace
 from livery.findings import Severity
 from livery.pipeline import examine
 
@@ -81,6 +82,8 @@ REFUSED = [
     (Film, {"join": "butted"}, "lap", "5 mm"),
     (Film, {"length": "1 m"}, "sold_by", "5 m"),
     (Leaf, {}, "seal_dries", "2 h"),
+    (LevelLine, {"datum": "waist"}, "edge", "top"),
+    (PanelPlace, {"face": "top", "height": "9 ft"}, "lean", "4 deg"),
     (Transfer, {"white": False}, "choke", "0.3 mm"),
     *(
         (Ornament, {**FIGURE, "at": ["3 ft", "3 ft"]}, key, value)
@@ -91,6 +94,7 @@ REFUSED = [
 
 GOOD = [
     (Film, {"join": "lapped", "lap": "5 mm", "sold_by": "5 m"}),
+    (LevelLine, {"lining": "waist", "edge": "top"}),
     (Leaf, {"seal": True, "seal_dries": "2 h"}),
     (Transfer, {"choke": "0.3 mm"}),
     (Shape, {**POLYGON, "corner": "2 in"}),
@@ -160,6 +164,10 @@ paints = ["cream"]
 width = "200 mm"
 lap = "4 mm"
 [film.b]
+[kit.spray]
+fine = "2 mm"
+[kit.tape]
+fine_longest = "90 mm"
 [system.own]
 like = "enamel"
 [spraying]
@@ -180,6 +188,8 @@ OF_SPRAYING = {
     "paint.green.hardener",
     "leaf",
     "film.b",
+    "kit.spray.fine",
+    "kit.tape.fine_longest",
 }
 
 
@@ -218,6 +228,11 @@ lap = "4 mm"
 [film.b]
 paints = ["gold"]
 knife = { offset = "0.3 mm" }
+[kit.spray]
+fine = "2 mm"
+fine_longest = "90 mm"
+[kit."cut film"]
+fine = "2 mm"
 [system.own]
 like = "water-borne"
 step = [{ do = "colour", forced = { recoat = "1 h" } }]
@@ -246,3 +261,13 @@ def test_what_another_entry_overrules_is_refused(tmp_path, more, key, said) -> N
     (tmp_path / "job.toml").write_text(PANEL.replace("PROCESS", "spray") + more)
     found = examine(tmp_path / "job.toml").findings
     assert [f.key for f in found if said in f.message and f.severity is Severity.ERROR] == [key]
+
+
+def test_a_vehicle_on_which_nothing_is_placed_is_reported(tmp_path) -> None:
+    job = tmp_path / "job.toml"
+    vehicle = '[vehicle.coach]\nlength = "6 m"\nwidth = "2 m"\n'
+    job.write_text(PANEL.replace("PROCESS", "spray") + vehicle)
+    assert "vehicle.coach" in {f.key for f in examine(job).findings if f.code == "vehicle-bare"}
+    disc = 'paint = "green"\ndisc = "1 m"\nplace = { face = "left", height = "1 m" }\n'
+    job.write_text(f"{job.read_text()}[surface.lid]\n{disc}")
+    assert "vehicle-bare" not in {f.code for f in examine(job).findings}

@@ -13,6 +13,7 @@ from livery.describe.entries.names import Material, Name
 from livery.describe.metal_values import MetalLength, MetalSize
 from livery.describe.values import AnyLength, Degrees, Size
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import refuse_without_effect
 from livery.units import Length, Scale
 
 Face = Literal["left", "right", "front", "rear", "top"]
@@ -76,6 +77,12 @@ class PanelPlace(Entry):
                     f'"{name}" does not place a panel on the {self.face}',
                     f"Write {'out' if is_side else 'across'} instead, or another face.",
                 )
+        if self.face == "top" and self.lean:
+            raise wrong(
+                "place",
+                '"lean" does not place a panel on the top',
+                'Write face = "left" or "right" for what slopes, and its lean = "60 deg".',
+            )
         heights = [self.height is not None or self.built.height is not None]
         heights += [self.axis is not None or self.built.axis is not None]
         if all(heights):
@@ -212,6 +219,7 @@ class LevelLine(Entry):
                 "a line that runs on is a datum or a lining",
                 'Write datum = "waist", or lining = "waist band" with its edge.',
             )
+        refuse_without_effect(self, {"edge": ("lining",)})
         return self
 
 

@@ -64,7 +64,7 @@ class Breach:
         same = f"{self.measured_mm:.2f}" == f"{self.limit_mm:.2f}"
         measured = f"{self.measured_mm:.{3 if same else 2}f}"
         return (
-            f"a {self.kind.value} of {measured} mm, {across_and_up(self.at)}; "
+            f"{'an' if self.kind is LimitKind.INSIDE_CORNER else 'a'} {self.kind.value} of {measured} mm, {across_and_up(self.at)}; "
             f"{self.process.value} holds {self.limit_mm:g} mm at {bound}"
         )
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf
 
 from livery.describe.entries.description import DescriptionModel
 from livery.findings import Finding, Severity
 from livery.layout.plan import Plan
+from livery.make.limits.process_limits import COMMON_PRACTICE
 from livery.process import Process
 from livery.toml.without_effect import is_given
 
@@ -21,6 +23,7 @@ def making_in_vain(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
     by = {process: {p.paint for p in pieces if p.process is process} for process in Process}
     yield from _films(by, model)
     yield from _orders(plan, model)
+    yield from _fine_lines(model)
     for table, (process, what) in _WORKED.items():
         if table in model.model_fields_set and not by[process]:
             yield _in_vain(
@@ -83,6 +86,23 @@ def _orders(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
                 f"never_tape has no effect for {paint}: no panel is sprayed in it",
                 "Name a paint that is sprayed, or delete it.",
             )
+
+
+def _fine_lines(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield one of the two limits of fine lines that is given where the other has no figure."""
+    for process, own in model.kit.items():
+        common = COMMON_PRACTICE[process]
+        pair = {
+            "fine": own.fine is not None or common.fine > 0.0,
+            "fine_longest": own.fine_longest is not None or common.fine_longest < inf,
+        }
+        for key, other in (("fine", "fine_longest"), ("fine_longest", "fine")):
+            if is_given(own, key) and not pair[other]:
+                yield _in_vain(
+                    f"kit.{process.value}.{key}",
+                    f"{key} has no effect without {other}",
+                    f"Add {other}, or delete {key}.",
+                )
 
 
 def _in_vain(key: str, message: str, remedy: str) -> Finding:
