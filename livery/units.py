@@ -197,13 +197,19 @@ def write_length(length: Length) -> str:
     return f"{sign}{_decimal_or_fraction(exact)} mm{suffix}"
 
 
-def write_feet_and_inches(mm: float, denominator: int = 64) -> str:
+def write_feet_and_inches(
+    mm: float, denominator: int = 64, whole: Callable[[float], int] = round
+) -> str:
     """Write millimetres as feet and inches to the nearest ``1/denominator`` inch.
+
+    ``whole`` may be ``math.floor`` or ``math.ceil`` for a size that must not be larger, or smaller.
 
     >>> write_feet_and_inches(1600.2)
     '5 ft 3 in'
+    >>> write_feet_and_inches(126.0, 8, math.ceil)
+    '5 in'
     """
-    steps = round(abs(mm) / 25.4 * denominator)
+    steps = whole(abs(mm) / 25.4 * denominator)
     sign = "-" if mm < 0 and steps else ""
     return sign + _feet_and_inches(Fraction(steps, denominator))
 

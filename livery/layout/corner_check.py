@@ -81,7 +81,8 @@ def _warning(
     if corners:
         place = min(corners, key=lambda place: math.dist(place, at))
         radius = scale.to_prototype(max(corners[place].size - asked, 0.0))
-        own = to_corner(write_feet_and_inches(radius, denominator=8))
+        # Never below the edge's own, or the line that follows this comes too near again.
+        own = to_corner(write_feet_and_inches(radius, 8, math.ceil))
         follows = WrittenCorners(None, ((corner, own),)).over(laid.entry.corner or WrittenCorners())
         remedy = f"The edge is rounder there. To follow it, write corner = {follows.text}."
     return Finding(

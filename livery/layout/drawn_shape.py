@@ -94,7 +94,7 @@ def boxed(shape: Shape, scale: Scale, width: float, height: float, key: str) -> 
         return polygon(points, corners)
     rise = scale.to_model(shape.crown)
     if rise > width / 2.0 + 1e-9:
-        most = write_feet_and_inches(scale.to_prototype(width / 2.0), denominator=8)
+        most = write_feet_and_inches(scale.to_prototype(width / 2.0), 8, math.floor)
         message = f"a crown of {shape.crown} is more than half a circle over this width"
         remedy = f"Write how far the arch rises above the sides: {most} at the most."
         raise LiveryError([Finding("crown", message, remedy, key=f"{key}.crown")])

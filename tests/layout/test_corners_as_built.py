@@ -97,11 +97,25 @@ def test_lining_that_comes_nearer_than_its_inset_at_a_round_corner_is_warned_of(
     (message,) = warned(found, "near-edge")
     (remedy,) = (f.remedy for f in found.findings if f.code == "near-edge")
     assert (
-        'corner = { top_right = "6 3/4 in", others = "4 in" }.' in remedy
-    )  # 31 mm less the inset, at its scale
+        'corner = { top_right = "6 7/8 in", others = "4 in" }.' in remedy
+    )  # 31 mm less the inset, at its scale, is 6.77 in
     inset, edge, line = 9.525, 31.0, 12.7
     near = edge - line - math.sqrt(2.0) * (edge - line - inset)
     assert f"comes to {near:.1f} mm from the edge" in message and "its inset is 9.5 mm" in message
+
+
+@pytest.mark.parametrize("radius", ["62 mm", "62.3 mm", "62.6 mm", "62.8 mm"])
+def test_lining_that_is_changed_as_the_warning_says_is_not_warned_of_again(
+    tmp_path, radius
+) -> None:
+    def told(lining: str):
+        built = f'rectangle = ["537 mm", "608 mm"], corner = {{ top_right = "{radius}" }}'
+        text = JOB.format(built=built, lining=lining).replace("1 1/2 in/ft", "3 in/ft")
+        (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+        return [f for f in examine(tmp_path / "job.toml").findings if f.code == "near-edge"]
+
+    (finding,) = told('corner = "1 in"')
+    assert not told(finding.remedy.partition(" write ")[2].removesuffix("."))
 
 
 @pytest.mark.parametrize(
