@@ -54,6 +54,10 @@ def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
 
         yield from () if off else near_edge(laid, ground)
         yield from sharp_beside_curves(laid)
+    if laid.entry.at_keep_outs is None and not all(k.is_opening for k in ground.keep_outs):
+        from livery.layout.along_fittings import along_fittings
+
+        yield from along_fittings(laid, ground)
     yield from _crossing(laid)
     yield from _over_itself(laid)
     yield from _too_near(laid, ground)

@@ -6,7 +6,7 @@ measured standing before it, from its own left, is turned over first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from livery.describe.entries.panel import KeepOut, Panel, TakeUp
@@ -89,7 +89,7 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
     if what:
         yield Finding(
             "not-measured",
-            f'as built, {", ".join(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
+            f'as built, {_listed(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
             "Measure this hand too, and write under it what differs.",
             Severity.NOTE,
             f"panel.{name}",
@@ -164,3 +164,9 @@ def _turned(place: Position) -> Position:
         return place
     offset = Length(-place.offset.exact, place.offset.on_model)
     return Position(OTHER_SIDE.get(place.datum, place.datum), offset)
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

@@ -164,6 +164,9 @@ BY = {
 }
 """What of an entry is changed, by what it puts on the panel."""
 
+CURVES_OF_LETTERS = (PieceKind.SHADE, PieceKind.LETTERING)
+"""What has the curves of its letters, whatever its depth and spacing."""
+
 
 def across_and_up(at: Point) -> str:
     """Return where a place of a panel is, in words."""
@@ -174,7 +177,9 @@ def reported(piece: Piece, worst: Breach, count: int) -> Finding:
     """Return the warning of a piece's worst breach of one kind, of ``count`` in all."""
     first, *others = worst.choices
     if worst.kind in CHANGED_BY_HAND and piece.kind in BY:
-        first = f"{first}, by {BY[piece.kind]}"
+        of_letters = worst.kind is LimitKind.RADIUS and piece.kind in CURVES_OF_LETTERS
+        how = "larger letters or another alphabet" if of_letters else BY[piece.kind]
+        first = f"{first}, by {how}"
     finding = replace(worst, choices=(first, *others)).as_finding(piece.key)
     more = f"; there are {count} such places, and this is the worst" if count > 1 else ""
     return replace(finding, message=f"{piece.panel}, {piece.name}: {finding.message}{more}")

@@ -342,6 +342,17 @@ def test_what_to_change_for_a_narrow_gap_depends_on_what_has_it(kind, how):
     )
 
 
+@pytest.mark.parametrize("kind", [PieceKind.SHADE, PieceKind.LETTERING])
+def test_a_tight_curve_of_letters_is_eased_by_other_letters(kind):
+    """Whatever a shade's depth and the tracking, the curve stays as the letter has it."""
+    disc = circle(Point(0.0, 0.0), 0.2)
+    found = breaches(disc, Process.CUT_FILM, replace(PLAIN, radius=1.0))
+    worst = next(b for b in found if b.kind is LimitKind.RADIUS)
+    piece = Piece("cab", "8", kind, "black", Process.CUT_FILM, level=0, outline=disc, key="k")
+    how = "ease the curve to a radius of 1 mm, by larger letters or another alphabet; "
+    assert how in reported(piece, worst, 1).remedy
+
+
 def test_a_sound_shape_breaks_nothing():
     assert breaches(rectangle(20, 10), Process.CUT_FILM, limits_for(Process.CUT_FILM)) == ()
     assert breaches(EMPTY, Process.CUT_FILM, PLAIN) == ()
