@@ -159,7 +159,7 @@ mirror_of = "left"
 @pytest.mark.parametrize(
     ("own", "taken"),
     [
-        ("", 'as built, the panel, window are taken from "left", turned over'),
+        ("", 'as built, the panel and window are taken from "left", turned over'),
         (
             'as_built = { width = "203 mm" }',
             'as built, window is taken from "left", turned over',
