@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import Enum
 from fractions import Fraction
@@ -77,6 +77,10 @@ class WrittenCorners:
         if self.others is not None:
             yield self.others
 
+    def turned_over(self, *, half: bool = False) -> WrittenCorners:
+        """Return the corners as they are named from the other side, or turned ``half`` round."""
+        return replace(self, named=tuple((_turned_over(n, half), c) for n, c in self.named))
+
     def over(self, drawn: WrittenCorners) -> WrittenCorners:
         """Return these corners, with what they do not give as drawn."""
         if self.others is not None:
@@ -94,6 +98,12 @@ class WrittenCorners:
     def __str__(self) -> str:
         named = ", ".join(f"{name} {corner}" for name, corner in self.named)
         return f"{named}, others {self.others or SQUARE}" if named else str(self.others or SQUARE)
+
+
+def _turned_over(name: CornerName, half: bool) -> CornerName:
+    height, side = name.split("_")
+    other = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
+    return cast(CornerName, f"{other[height] if half else height}_{other[side]}")
 
 
 _STYLES = tuple(s.value for s in CornerStyle if s is not CornerStyle.SQUARE)

@@ -130,9 +130,12 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
         raise LiveryError([Finding("shape", message, remedy, key=f"{key}.as_built")])
     own: set[str] = {n for n in ("corner", "crown") if n in built.model_fields_set}
     if entry.rectangle is not None or entry.bounded:
-        sized = _with_own(entry, built, own)
+        # Its corners are named as it is drawn, so it is made there.
+        sized = _with_own(entry, built, own, metal, half=frame.turned.half)
         outline = boxed(sized, frame.scale, right - left, top - bottom, key)
-        return translated(outline, left, bottom)
+        ends = [carry(metal.way, p) for p in (Point(left, bottom), Point(right, top))]
+        x, y = (min(pair) for pair in zip(*ends, strict=True))
+        return translated(outline, x, y).transformed(metal.way)
     if own:
         message = f"{' and '.join(sorted(own))} as built belong to a rectangle"
         remedy = "Give the whole outline as built: a polygon, a path or a file."
@@ -144,11 +147,14 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
     return fit_outline(there, PanelFit(across, up))
 
 
-def _with_own(entry: KeepOut, built: BuiltKeepOut, own: set[str]) -> KeepOut:
+def _with_own(
+    entry: KeepOut, built: BuiltKeepOut, own: set[str], metal: _Metal, *, half: bool
+) -> KeepOut:
     """Return a keep-out with the corners and the crown that were measured."""
     measured = {n: getattr(built, n) for n in own}
     if "corner" in own:
-        measured["corner"] = built.corner.over(entry.corner)
+        as_drawn = built.corner if metal.way == Identity else built.corner.turned_over(half=half)
+        measured["corner"] = as_drawn.over(entry.corner)
     return entry.model_copy(update=measured)
 
 

@@ -71,3 +71,11 @@ def test_what_is_no_corner_is_refused_with_how_single_ones_are_written(value: ob
     assert (
         'written by name: { top_left = "9 in", others = "4 in" }' in raised.value.context["remedy"]
     )
+
+
+def test_names_from_the_other_side_and_half_round() -> None:
+    corners = to_corners({"top_left": "9 in", "bottom_left": "4 in", "others": "2 in"})
+    over = '{ top_right = "9 in", bottom_right = "4 in", others = "2 in" }'
+    assert corners.turned_over().text == over
+    half = '{ bottom_right = "9 in", top_right = "4 in", others = "2 in" }'
+    assert corners.turned_over(half=True).text == half

@@ -491,3 +491,21 @@ def test_words_midway_between_an_opening_and_one_above_it_are_warned_of(tmp_path
     assert '"locker" and "window"' in found.message
     assert "below the middle between them" in found.message
     assert '"locker top + 16.7' in found.remedy
+
+
+def test_the_corners_of_an_opening_of_the_other_hand_are_turned_over_with_it(
+    tmp_path: Path,
+) -> None:
+    """Drawn at the top left, its large corner is at the top right of the other hand as it is seen."""
+    window = WINDOW.replace('corner = "40 mm"', 'corner = { top_left = "40 mm", others = "20 mm" }')
+    own = 'as_built = { left = "130 mm", right = "171 mm", corner = { bottom_left = "1 mm" } }'
+    two = panels(tmp_path, f"{window}{OTHER}[panel.far.keep_out.window]\n{own}\n")
+    (opening,) = (k.outline for k in two["far"].keep_outs)
+    box = bounds(opening)
+    radii = {
+        (s.centre.x > box.centre.x, s.centre.y > box.centre.y): round(s.radius, 6)
+        for c in opening
+        for s in c.segments
+        if isinstance(s, Arc)
+    }
+    assert radii == {(True, True): 4.0, (False, True): 2.0, (True, False): 2.0, (False, False): 1.0}
