@@ -1,4 +1,4 @@
-"""The plates of transfers, read by pypdf: what each prints, held against the picture of its page."""
+"""The plates of transfers, read by pikepdf: what each prints, held against the picture of its page."""
 
 from __future__ import annotations
 
@@ -76,26 +76,31 @@ def read_plates(file: Path) -> tuple[PlatedPage, ...]:
     Raises:
         LiveryError: it cannot be read as PDF.
     """
-    from pypdf import PdfReader
+    import pikepdf
 
-    with parsing(file, "a PDF file", "build the job again", code="prove-unreadable", exit_status=1):
-        return tuple(_page(page) for page in PdfReader(file).pages)
+    wrong = parsing(
+        file, "a PDF file", "build the job again", code="prove-unreadable", exit_status=1
+    )
+    with wrong, pikepdf.open(file) as document:
+        return tuple(_page(page) for page in document.pages)
 
 
 def _page(page: Any) -> PlatedPage:
-    resources = page["/Resources"].get_object()
-    spaces = {n: s.get_object() for n, s in resources.get("/ColorSpace", {}).items()}
-    names = {n: str(s[1])[1:] for n, s in spaces.items() if s[0] == "/Separation"}
+    import pikepdf
+
+    resources = page.obj["/Resources"]
+    spaces = dict(resources.get("/ColorSpace", {}).items())
+    names = {n: str(s[1])[1:] for n, s in spaces.items() if str(s[0]) == "/Separation"}
     labs = {
-        names[n]: tuple(float(v) for v in s[3].get_object()["/C1"])
+        names[n]: tuple(float(v) for v in s[3]["/C1"])
         for n, s in spaces.items()
-        if n in names and s[2].get_object()[0] == "/Lab"
+        if n in names and str(s[2][0]) == "/Lab"
     }
-    size = (float(page.mediabox.width) * _MM_PER_POINT, float(page.mediabox.height) * _MM_PER_POINT)
+    left, bottom, right, top = (float(v) * _MM_PER_POINT for v in page.mediabox)
     drawn = _Drawn(names, resources.get("/ExtGState", {}))
-    for operands, operator in page.get_contents().operations:
-        drawn.take(operator.decode("latin-1"), operands)
-    return PlatedPage(size, drawn.plates, labs)
+    for instruction in pikepdf.parse_content_stream(page):
+        drawn.take(str(instruction.operator), instruction.operands)
+    return PlatedPage((right - left, top - bottom), drawn.plates, labs)
 
 
 class _Drawn:
@@ -120,7 +125,7 @@ class _Drawn:
             case "cm":
                 self._onto = self._onto.transform(Transform(*map(float, operands)))
             case "gs":
-                self._set_state(self._states[operands[0]].get_object())
+                self._set_state(self._states[str(operands[0])])
             case "cs" | "CS":
                 self._space[name] = self._names.get(str(operands[0]), "")
             case "scn" | "SCN":
@@ -136,9 +141,9 @@ class _Drawn:
 
     def _set_state(self, state: Any) -> None:
         if "/op" in state:
-            self._over["f"] = state["/op"].value
+            self._over["f"] = bool(state["/op"])
         if "/OP" in state:
-            self._over["S"] = state["/OP"].value
+            self._over["S"] = bool(state["/OP"])
 
     def _paint(self, name: str) -> None:
         filled = name.lower() in ("f", "f*")
