@@ -116,7 +116,7 @@ class _Drawn:
         self._over: dict[str, bool] = {"f": False, "S": False}
         self._runs: list[list[Any]] = []
 
-    def take(self, name: str, operands: Sequence[Any]) -> None:
+    def take(self, name: str, operands: Any) -> None:
         match name:
             case "q":
                 self._saved.append(self._onto)
@@ -164,7 +164,7 @@ class _Drawn:
         else:
             on.lines += contours
 
-    def _extend(self, name: str, operands: Sequence[Any]) -> None:
+    def _extend(self, name: str, operands: Iterable[Any]) -> None:
         if name == "h":
             self._runs[-1][-1] = True
             return
