@@ -47,6 +47,19 @@ _FAR_SQUARE = 18.4
 definition: passed once in 10,000). Larger, and wrong points pass."""
 
 
+def _refuse_mirrored(picks: FloatArray, places: FloatArray) -> None:
+    """Refuse points whose places are a mirror image of what the picture shows."""
+    picked, known = picks - picks.mean(axis=0), places - places.mean(axis=0)
+    turned = np.linalg.lstsq(known, picked, rcond=None)[0]
+    if float(np.linalg.det(turned)) > 0.0:  # up on the thing is down in pixels
+        raise fault(
+            "points-mirrored",
+            "the places of these points are a mirror image of the picture",
+            'Write each as "x,y = across, up": across grows to the right, up grows upward. If the '
+            "picture itself is mirrored, turn it over first.",
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class KnownPoint:
     """A pick, and where it lies on the thing itself: millimetres across and up."""
@@ -73,6 +86,7 @@ class KnownPoints:
             )
         _require_spread(self._picks)
         _require_spread(self._places)
+        _refuse_mirrored(self._picks, self._places)
 
     @property
     def _picks(self) -> FloatArray:

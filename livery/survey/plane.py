@@ -17,6 +17,12 @@ import numpy as np
 from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
+from livery.survey.rectangle_order import order_findings, refuse_exchanged
+
+MOST_UNEVEN = 0.05
+"""The most that the scale across may differ from the scale up, as a share: paper shrinks and stretches
+by 1 to 3 per cent, a scanner's feed by as much (common practice, from memory). Larger, and a picture
+in perspective is taken for stretched paper."""
 
 
 class Pick(NamedTuple):
@@ -180,8 +186,7 @@ class ScaleByLengths(ByKnownLengths):
                     f"the known lengths disagree {self.disagreement:.1f} times more than picking "
                     f"explains; {worst.known.mm:.0f} mm reads {worst.measured_mm:.0f} mm"
                     + _stretch(self.lengths),
-                    "Check the picks; if they are right the picture converges or is stretched: "
-                    "straighten it by the four corners of a known rectangle.",
+                    _remedy_of_stretch(self.lengths),
                     Severity.WARNING,
                 )
             )
@@ -197,13 +202,30 @@ def _converging_note() -> Finding:
     )
 
 
-def _stretch(lengths: Sequence[KnownLength]) -> str:
-    """Return in words how the scale across differs from the scale up, if both are known."""
+def _across_over_up(lengths: Sequence[KnownLength]) -> float | None:
+    """Return by what share the scale across is larger than the scale up, if both are known."""
     up = [k.mm / k.pixels for k in lengths if k.upright]
     across = [k.mm / k.pixels for k in lengths if not k.upright]
-    if not up or not across:
+    return float(np.mean(across) / np.mean(up) - 1) if up and across else None
+
+
+def _remedy_of_stretch(lengths: Sequence[KnownLength]) -> str:
+    """Return what to do about lengths that disagree: paper stretches by a few per cent only."""
+    ratio = _across_over_up(lengths)
+    converges = "straighten it by the four corners of a known rectangle."
+    if ratio is None or abs(ratio) > MOST_UNEVEN:
+        return f"Check the picks; if they are right the picture converges: {converges}"
+    return (
+        "Check the picks; if they are right the paper has stretched or shrunk: measure with --uneven "
+        f"(uneven = true in a survey); or the picture converges: {converges}"
+    )
+
+
+def _stretch(lengths: Sequence[KnownLength]) -> str:
+    """Return in words how the scale across differs from the scale up, if both are known."""
+    ratio = _across_over_up(lengths)
+    if ratio is None:
         return ""
-    ratio = float(np.mean(across) / np.mean(up) - 1)
     return f"; across is {100 * abs(ratio):.1f} % {'larger' if ratio > 0 else 'smaller'} than up"
 
 
@@ -229,6 +251,7 @@ class KnownRectangle:
                 'Write them with their units: "8 ft x 6 ft 3 in".',
             )
         self.matrix(self.numbers)
+        refuse_exchanged(self.corners, self.width_mm / self.height_mm)
 
     def moved(self, move: Callable[[Pick], Pick]) -> KnownRectangle:
         """Return the same with its corners moved."""
@@ -260,7 +283,10 @@ class KnownRectangle:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """How the view bears on what can be measured."""
-        found = [off_the_plane_note("the rectangle")]
+        found = [
+            off_the_plane_note("the rectangle"),
+            *order_findings(self.corners, self.width_mm / self.height_mm),
+        ]
         if self.convergence > 2.0:
             found.append(
                 Finding(

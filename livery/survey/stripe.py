@@ -37,6 +37,15 @@ _SURE = 4.0
 """How many times its noise the second edge must stand out (chosen). Larger refuses faint stripes;
 smaller, and noise is an edge."""
 
+_FAINT = 0.2
+"""A second edge that changes the light by a smaller share of the first, and no more than what else
+is on the line, is none (chosen). Larger, and one edge is said where there are many; smaller, the
+reverse."""
+
+_MORE_ASIDE = 2.0
+"""How many times more the light changes from line to line than along them, where the line runs along
+a stripe (chosen). Larger, and fewer such lines are named as that."""
+
 _FOLLOWED = 5
 """How far an edge may move from row to row, in steps (chosen). Larger, and it jumps to another
 edge."""
@@ -96,7 +105,7 @@ def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
         )
     profiles, offsets, along, across, is_hard = _profiles(picture, start, end, length)
     change = _change(profiles)
-    first, second = _two_edges(change[len(offsets) // 2])
+    first, second = _two_edges(change[len(offsets) // 2], _runs_along(profiles, change))
     one, other = _followed(change, first), _followed(change, second)
     found = []
     for at, low, high in ((one, None, other), (other, one, None)):
@@ -183,24 +192,37 @@ def _followed(change: FloatArray, at: int) -> list[int]:
     return places
 
 
-def _two_edges(change: FloatArray) -> tuple[int, int]:
+def _runs_along(profiles: FloatArray, change: FloatArray) -> bool:
+    """Return whether the light changes more from line to line than along the lines."""
+    from scipy.ndimage import gaussian_filter1d
+
+    aside = gaussian_filter1d(gaussian_filter1d(profiles, 1.5, axis=0, order=1), 3.0, axis=1)
+    aside_square = float((aside**2).sum(axis=2).mean())
+    return aside_square > (_MORE_ASIDE / _STEP) ** 2 * float((change**2).mean())
+
+
+def _two_edges(change: FloatArray, runs_along: bool) -> tuple[int, int]:
     """Return where the two plainest edges of one profile lie, in steps."""
     from scipy.signal import find_peaks
 
     peaks, _ = find_peaks(change, distance=max(2, int(_LEAST_STRIPE / _STEP)))
-    if len(peaks) < 2:
-        raise _no_stripe()
     ranked = peaks[np.argsort(change[peaks])[::-1]]
-    noise = float(np.median(change)) + 1e-9
-    if len(ranked) > 2 and change[ranked[1]] < 1.5 * change[ranked[2]]:
+    heights = [*(float(v) for v in change[ranked[:3]]), 0.0, 0.0, 0.0]
+    plain = _SURE * (float(np.median(change)) + 1e-9)
+    is_faint = heights[1] < max(plain, _FAINT * heights[0]) or heights[0] < 2.0 * plain
+    is_unclear = heights[1] < 1.5 * heights[2]
+    if heights[1] < plain or (is_unclear and (is_faint or runs_along)):
+        if runs_along:
+            raise _along_stripe()
+        is_one = heights[0] * _FAINT > max(plain, heights[1])
+        raise _one_edge() if is_one else _no_stripe()
+    if is_unclear:
         raise fault(
             "stripe-many",
             "more than two edges lie on this line, and it is not clear which two are meant",
             "Draw a shorter line, across one stripe only.",
             exit_status=1,
         )
-    if change[ranked[1]] < _SURE * noise:
-        raise _no_stripe()
     first, second = sorted((int(ranked[0]), int(ranked[1])))
     return first, second
 
@@ -283,6 +305,24 @@ def _both_edges(
             exit_status=1,
         )
     return float(found.x[0]), float(found.x[1])
+
+
+def _along_stripe() -> Exception:
+    return fault(
+        "stripe-along",
+        "this line runs along an edge and not across the stripe",
+        "Draw it straight across, from a little before the one edge to a little after the other.",
+        exit_status=1,
+    )
+
+
+def _one_edge() -> Exception:
+    return fault(
+        "stripe-one-edge",
+        "only one edge lies on this line: one of its ends is within the stripe",
+        "Draw a longer line, from a little before the one edge to a little after the other.",
+        exit_status=1,
+    )
 
 
 def _no_stripe() -> Exception:

@@ -12,7 +12,7 @@ import numpy as np
 
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
-from livery.survey.plane import ByKnownLengths, LengthCheck
+from livery.survey.plane import MOST_UNEVEN, ByKnownLengths, LengthCheck
 
 _ROUNDS = 6
 """Rounds of the fit (chosen). More change nothing."""
@@ -34,6 +34,17 @@ class UnevenScale(ByKnownLengths):
                 "uneven-lengths",
                 "two scales need a known length across and one up",
                 "Give both, or leave out that the picture is uneven.",
+            )
+        across_mm, up_mm = _scales(self.numbers)
+        share = across_mm / up_mm - 1.0
+        if abs(share) > MOST_UNEVEN:
+            more = "larger" if share > 0 else "smaller"
+            raise fault(
+                "uneven-much",
+                f"across is {100.0 * abs(share):.1f} % {more} to the pixel than up: paper and scanners "
+                f"are uneven by a few per cent, at most {100.0 * MOST_UNEVEN:g} %",
+                "Check the known lengths. If they are right, the picture is seen at an angle: pick the "
+                "four corners of a known rectangle instead (--rectangle), or straighten it first.",
             )
 
     def matrix(self, numbers: FloatArray) -> FloatArray:

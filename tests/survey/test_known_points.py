@@ -100,3 +100,8 @@ def test_points_that_tell_no_plane_are_refused(places, picks):
     with pytest.raises(LiveryError) as caught:
         known(np.array(places, dtype=float), np.array(picks, dtype=float))
     assert caught.value.findings[0].code in ("known-points", "points-on-a-line")
+
+
+def test_points_that_mirror_the_picture_are_refused():
+    with pytest.raises(LiveryError, match="mirror image"):
+        known(CORNERS * (-1.0, 1.0), SEEN)

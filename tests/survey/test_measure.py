@@ -1,3 +1,5 @@
+from contextlib import nullcontext
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -46,6 +48,49 @@ def test_lengths_that_disagree_widen_the_uncertainty_and_say_which_way_it_is_str
     (finding,) = stretched.findings
     assert finding.code == "lengths-disagree"
     assert "across is 5.0 % larger than up" in finding.message
+    paper = ScaleByLengths((length(0, 0, 400, 0, 2090), length(0, 0, 0, 400, 2000)))
+    assert "--uneven" in paper.findings[0].remedy
+    seen_at_an_angle = ScaleByLengths((length(0, 0, 400, 0, 2110), length(0, 0, 0, 400, 2000)))
+    assert "--uneven" not in seen_at_an_angle.findings[0].remedy
+
+
+def test_the_corners_of_a_rectangle_are_taken_in_one_order_only():
+    a, b, c, d = SEEN
+    for exchanged in ((a, d, c, b), (b, a, d, c), (d, c, b, a)):
+        with pytest.raises(LiveryError, match="against the clock"):
+            KnownRectangle(exchanged, 2400.0, 1500.0)
+    plain = tuple(Pick(x, y) for x, y in ((0, 0), (600, 0), (600, 300), (0, 300)))
+    words = (
+        r"2\.6 times as high as wide by its sizes, but in the picture its first side is 2\.00 times"
+    )
+    with pytest.raises(LiveryError, match=words):
+        KnownRectangle(plain, 1000.0, 2600.0)
+    assert "rectangle-turned" not in codes(VIEW.findings)
+    turned = KnownRectangle((c, d, a, b), 2400.0, 1500.0)
+    (note,) = (f for f in turned.findings if f.code == "rectangle-turned")
+    assert "begins at its bottom right corner" in note.message
+    KnownRectangle((d, a, b, c), 1500.0, 2400.0)
+
+
+@pytest.mark.parametrize(
+    ("shown", "aspect", "is_refused"),
+    # 2.5 times narrowed, which exchanged is 1.11; twice as well where the picture is half root 2 wide.
+    [(0.6, 1.49, False), (0.6, 1.51, True), (0.71, 3.0, False), (0.70, 3.0, True)],
+)
+def test_a_rectangle_that_contradicts_its_sizes_is_refused(shown, aspect, is_refused):
+    corners = tuple(
+        Pick(x, y) for x, y in ((0, 0), (1000 * shown, 0), (1000 * shown, 1000), (0, 1000))
+    )
+    with pytest.raises(LiveryError) if is_refused else nullcontext():
+        plane = KnownRectangle(corners, 1000.0 * aspect, 1000.0)
+        assert "rectangle-exchanged" in codes(plane.findings)
+
+
+@pytest.mark.parametrize(("aspect", "is_said"), [(1.27, False), (1.29, True), (0.6, False)])
+def test_a_rectangle_that_looks_narrow_is_said(aspect, is_said):
+    corners = tuple(Pick(x, y) for x, y in ((0, 0), (800, 0), (800, 1000), (0, 1000)))
+    plane = KnownRectangle(corners, 1000.0 * aspect, 1000.0)
+    assert ("rectangle-exchanged" in codes(plane.findings)) is is_said
 
 
 def test_the_corners_of_a_rectangle_measure_its_own_size():

@@ -305,6 +305,22 @@ def test_where_no_stripe_is_plain_none_is_invented(tmp_path):
     assert caught.value.findings[0].code in ("stripe-none", "stripe-many")
 
 
+@pytest.mark.parametrize(
+    ("start", "end", "words"),
+    [
+        ((150, 145), (250, 147), "runs along an edge"),
+        ((200, 150), (200, 190), "only one edge"),
+        ((200, 60), (200, 150), "only one edge"),
+        ((200, 30), (200, 60), "does not have two clear edges"),
+    ],
+)
+def test_a_line_that_does_not_cross_a_stripe_is_told_how_to_run(tmp_path, start, end, words):
+    file = tmp_path / "stripe.png"
+    striped(width=16.0, noise=2.0).save(file)
+    with pytest.raises(LiveryError, match=words):
+        find_stripe(open_large(file), Pick(*start), Pick(*end))
+
+
 def test_a_drawing_that_stretched_unevenly_is_measured_by_two_scales():
     rng = np.random.default_rng(5)
     within = total = 0
@@ -325,6 +341,18 @@ def test_a_drawing_that_stretched_unevenly_is_measured_by_two_scales():
     assert within >= 0.88 * total
     with pytest.raises(LiveryError):
         UnevenScale(tuple(lengths[:1]))
+
+
+@pytest.mark.parametrize(("share", "is_refused"), [(0.049, False), (0.051, True), (-0.051, True)])
+def test_what_no_paper_stretches_by_is_taken_for_a_view_at_an_angle(share, is_refused):
+    across = KnownLength(Pick(0, 0), Pick(1000, 0), 1000.0 * (1.0 + share))
+    up = KnownLength(Pick(0, 0), Pick(0, 500), 500.0)
+    if not is_refused:
+        UnevenScale((across, up))
+        return
+    with pytest.raises(LiveryError, match=r"5\.1 % (larger|smaller) to the pixel") as caught:
+        UnevenScale((across, up))
+    assert "--rectangle" in caught.value.findings[0].remedy
 
 
 def test_circles_are_fitted_as_another_library_fits_them():
