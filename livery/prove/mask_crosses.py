@@ -14,8 +14,13 @@ from livery.prove.record import RecordedMask, RecordedPanel, Spray
 from livery.prove.svg_file import path_text_contours
 
 _PIECE = re.compile(r"Film (\d+) \((.*?)\): (?:lay its crosses (.*)|too (?:narrow|small) .*)\.")
-_PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
+_PLACE = re.compile(
+    r"([\d.]+) mm (?:from the (left|right|lower|upper) edge|(left of|right of|above|below) the opening)"
+)
 _WAYS = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
+_WAYS |= {"right of": (-1, 0), "left of": (1, 0), "above": (0, -1), "below": (0, 1)}
+"""Which way the edge lies from a place: the film right of an opening has it on its left."""
+_NEXT = re.compile(r"; (?=[\d.]+ mm )")
 _FAR_MM = 1e5
 """How long the line is that looks for the metal's edge, in millimetres (chosen: beyond any sheet).
 Smaller finds no edge. Larger changes nothing."""
@@ -43,7 +48,7 @@ def cross_faults(
         if found[2] not in words_for_place(panel, mask, files):
             yield f"film {found[1]} does not lie at its place, {found[2]}"
         cut = _crosses(mask, files)
-        said = found[3].split("; ") if found[3] else []
+        said = _NEXT.split(found[3]) if found[3] else []
         for place in said:
             if not any(_is_at(place, at, metal) for at in cut):
                 yield f"film {found[1]} has no cross {place}"

@@ -12,6 +12,7 @@ from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.geometry.measure import area
+from livery.layout.piece import Piece, PieceKind
 from livery.make.coats.base_coats import base_products, build_of_panel
 from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
@@ -119,8 +120,35 @@ def _step(
         by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),
         waits=tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
         after=tuple(after),
-        reasons=(*_method(paint), *_base(one, panel, model), *coat.reasons),
+        reasons=(
+            *_painted(one, panel),
+            *_method(paint),
+            *_base(one, panel, model),
+            *coat.reasons,
+        ),
     )
+
+
+def _painted(one: MaskedCoat, panel: PanelCoats) -> Iterator[str]:
+    """Yield which words, shades and lines a coat is for, and whether for fields too."""
+    own = [
+        p
+        for p in panel.panel.pieces
+        if p.paint == one.coat.paint and p.process is Process.SPRAY and p.outline
+    ]
+    names = list(dict.fromkeys(_in_words(p) for p in own if p.kind is not PieceKind.FIELD))
+    if names:
+        field = ["its fields"] if any(p.kind is PieceKind.FIELD for p in own) else []
+        yield f"It is for {list_in_words([*field, *names])}."
+
+
+def _in_words(piece: Piece) -> str:
+    """Return what a piece is, so that its words are no number of it: the block shade of "12"."""
+    shade, found, words = piece.name.partition(" shade ")
+    if piece.kind is PieceKind.SHADE and found:
+        return f'the {shade} shade of "{words}"'
+    word, found, words = piece.name.partition("word ")
+    return f'the word "{words}"' if found and not word else piece.name
 
 
 def _method(paint: Paint) -> Iterator[str]:

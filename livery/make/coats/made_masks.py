@@ -60,8 +60,14 @@ def _film(panel: PanelCoats, one: MaskedCoat, first: int) -> tuple[MaskFilm, ...
     pieces = [x for p in one.parts if p.by is MaskBy.FILM for x in parts_of(p.outline)]
     sheet = bare_sheet(panel.panel) if pieces else None
     whole = panel.panel.frame.extent
+    openings = [(k.label or k.name, k.outline) for k in panel.panel.keep_outs if k.is_opening]
     return tuple(
-        MaskFilm(number, outline, place_words(bounds(outline), whole), film_crosses(outline, sheet))
+        MaskFilm(
+            number,
+            outline,
+            place_words(bounds(outline), whole),
+            film_crosses(outline, sheet, openings),
+        )
         for number, outline in enumerate(pieces, start=first)
         if sheet is not None
     )

@@ -7,9 +7,9 @@ marked there and the film laid to them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from fontTools.misc.transform import Offset, Transform
 
@@ -49,6 +49,10 @@ them (chosen). Smaller, and a cross is cut through the edge."""
 FAR_APART = 0.6
 """The share of the greatest distance that two crosses have between them, before they stand further
 inside (chosen). Smaller, and a long piece is laid by two crosses close together."""
+
+ON_EDGE_MM = 0.05
+"""A place nearer to an edge than this lies on it, in millimetres (chosen: chords and the grid). Larger,
+and an opening close to the edge is taken for it."""
 
 AGAIN = 4
 """How often a cross is moved to whole millimetres from both edges (chosen: beside a slanting edge one
@@ -106,15 +110,30 @@ class MaskFilmSheet:
     knife: Knife | None = None
 
 
-def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
+class _Metal(NamedTuple):
+    """The metal that film is laid on, and its openings, each by its name."""
+
+    region: BaseGeometry
+    openings: tuple[tuple[str, BaseGeometry], ...]
+
+    def opening_at(self, at: BaseGeometry) -> str:
+        """Return the opening whose edge a point lies on, in words."""
+        off, name = min(((o.distance(at), name) for name, o in self.openings), default=(1.0, ""))
+        return f'the opening "{name}"' if name and off < ON_EDGE_MM else "the opening"
+
+
+def film_crosses(
+    outline: Outline, sheet: Outline, openings: Iterable[tuple[str, Outline]] = ()
+) -> tuple[FilmCross, ...]:
     """Return two crosses on a piece of film, far apart, each a whole number of millimetres in.
 
-    None stand on a piece that is too narrow for them.
+    None stand on a piece that is too narrow for them.  ``openings`` of the sheet have a name, or "".
     """
     import shapely
 
     shape = shapely.transform(to_shapely(outline, 0.05), on_grid)
-    metal = shapely.transform(to_shapely(sheet, 0.01), on_grid)
+    region = shapely.transform(to_shapely(sheet, 0.01), on_grid)
+    metal = _Metal(region, tuple((name, to_shapely(o, 0.01)) for name, o in openings if o))
     inners = [i for d in INSIDE_MM if not (i := shape.buffer(-d)).is_empty]
     pairs = [_far_apart(inner, metal) for inner in inners]
     spans = [math.dist(pair[0].at, pair[-1].at) if pair else 0.0 for pair in pairs]
@@ -122,7 +141,7 @@ def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
     return next((pair for pair, span in zip(pairs, spans, strict=True) if span >= far), ())
 
 
-def _far_apart(inner: BaseGeometry, metal: BaseGeometry) -> tuple[FilmCross, ...]:
+def _far_apart(inner: BaseGeometry, metal: _Metal) -> tuple[FilmCross, ...]:
     """Return crosses at the two ends of a region."""
     import shapely
 
@@ -139,7 +158,7 @@ def _far_apart(inner: BaseGeometry, metal: BaseGeometry) -> tuple[FilmCross, ...
     return tuple(found)
 
 
-def _cross(near: Point, metal: BaseGeometry) -> FilmCross | None:
+def _cross(near: Point, metal: _Metal) -> FilmCross | None:
     """Return a cross near a point, whole millimetres from the edges beside and below or above it."""
     at = near
     for axis in (0, 1) * AGAIN:
@@ -154,35 +173,38 @@ def _cross(near: Point, metal: BaseGeometry) -> FilmCross | None:
         found = _from_edge(at, metal, axis)
         if found is None:
             return None
-        words.append(f"{rounded_value(found[0], 1):g} mm from {found[2]}")
+        words.append(f"{rounded_value(found[0], 1):g} mm {found[2]}")
     return FilmCross(at, " and ".join(words))
 
 
 _SIDES = {(0, 1): "left", (0, -1): "right", (1, 1): "lower", (1, -1): "upper"}
 
 
-def _from_edge(at: Point, metal: BaseGeometry, axis: int) -> tuple[float, int, str] | None:
-    """Return how far the nearest edge along an axis is, which way the point lies from it, its name."""
+def _from_edge(at: Point, metal: _Metal, axis: int) -> tuple[float, int, str] | None:
+    """Return how far the nearest edge along an axis is, which way the point lies from it, in words."""
     import shapely
 
     far = 1e5
     found: list[tuple[float, int, str]] = []
-    outer = shapely.union_all([p.exterior for p in shapely.get_parts(metal)])
+    outer = shapely.union_all([p.exterior for p in shapely.get_parts(metal.region)])
     for sign in (1, -1):
         end = (at.x - sign * far, at.y) if axis == 0 else (at.x, at.y - sign * far)
-        hit = shapely.LineString([at, end]).intersection(metal.boundary)
+        hit = shapely.LineString([at, end]).intersection(metal.region.boundary)
         if hit.is_empty:
             continue
         away = shapely.Point(at).distance(hit)
         place = shapely.shortest_line(shapely.Point(at), hit).boundary.geoms
         side = _SIDES[axis, sign]
-        is_outer = bool(place) and outer.distance(place[1]) < 1e-3
-        name = f"the {side} edge" if is_outer else f"the opening on its {_BESIDE[side]}"
-        found.append((rounded_value(away, 6), sign, name))
+        if place and outer.distance(place[1]) < ON_EDGE_MM:
+            where = f"from the {side} edge"
+        else:
+            where = f"{_BESIDE[side]} {metal.opening_at(place[1] if place else hit)}"
+        found.append((rounded_value(away, 6), sign, where))
     return min(found, default=None, key=lambda f: (f[0], -f[1]))
 
 
-_BESIDE = {"left": "left", "right": "right", "lower": "lower side", "upper": "upper side"}
+_BESIDE = {"left": "right of", "right": "left of", "lower": "above", "upper": "below"}
+"""Where a cross lies from an opening on that side of it."""
 
 
 def mask_film_sheets(pieces: Sequence[MaskFilm], film: FilmKit) -> tuple[MaskFilmSheet, ...]:

@@ -17,10 +17,11 @@ from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Anchor, Area, Label, Mark, Stroke
 from livery.geometry.boolean import intersection
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Line, Outline, Point, carry, chain
 from livery.geometry.shapes import rectangle
-from livery.layout.piece import Piece, entry_title, lining_title
+from livery.layout.piece import Piece, PieceKind, entry_title, lining_title
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
 from livery.make.sheets.free_places import FreePlaces
@@ -78,6 +79,10 @@ FIGURE_MM = 1.9
 """The cap height of figures, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8 as its
 least). Larger, and rows of narrow strands spread further."""
 
+CHORD_MM = 0.05
+"""How finely outlines are followed to find what a centre lies on, in millimetres (chosen: a compass
+point is thicker). Larger, and a centre near an edge is on the wrong side of it."""
+
 SAME_WIDTH_MM = 0.03
 """Centres nearer than this are one, in millimetres (chosen: a third of the finest line). Larger,
 and two kinds of corner are drawn as one."""
@@ -119,6 +124,16 @@ HOW = {
     Process.LEAF: dict.fromkeys(StrandForm, _SIZE),
 }
 """How a strand is put on along its line, for processes that follow a line by hand."""
+
+
+ON_PAINT = (
+    "Centres lie on finished paint: put a pad of thin card on low-tack tape under the compass point, "
+    "so that it does not prick the paint (common practice)."
+)
+OFF_METAL = (
+    "Centres lie off the metal, in an opening or beside the panel: tape card there, level with the "
+    "paint, for the compass point (common practice)."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +179,7 @@ def lining_details(
             flow.text(f"Outside edge: {figure(size.as_fitted, 2)} mm in{where} edge.", indent=4.0)
     if panel.entry.lining[int(key.rsplit(".", 1)[1])].widths is not None:
         flow.text("Its width changes along it: this is its greatest.", indent=4.0)
-    _order(flow, pieces)
+    _order(flow, panel, pieces)
     cut = arcs_of(k.outline for k in panel.keep_outs)  # those are listed with the openings
     corners = [c for c in corner_arcs(pieces) if not _is_among(c.arc, cut)]
     if corners:
@@ -267,15 +282,38 @@ def _section_table(
         flow.columns(cells, stops)
 
 
-def _order(flow: PageFlow, pieces: Sequence[Piece]) -> None:
+def _order(flow: PageFlow, panel: PanelPlan, pieces: Sequence[Piece]) -> None:
     """Say in what order strands are put on, and how those that follow a line by hand."""
     order = dict.fromkeys(p.paint for p in sorted(pieces, key=lambda p: p.level))
     if len(order) > 1:
         flow.text(f"Order: {', then '.join(order)}.", indent=4.0)
     for process in dict.fromkeys(piece.process for piece in pieces):
         if process in HOW:
-            own = strand_form([p.outline for p in pieces if p.process is process])
-            flow.text(f"{process.value.capitalize()}: {HOW[process][own]}", indent=4.0)
+            outlines = [p.outline for p in pieces if p.process is process]
+            said = HOW[process][strand_form(outlines)]
+            if process is Process.BOW_PEN:
+                said = " ".join((said, *compass_words(panel, outlines)))
+            flow.text(f"{process.value.capitalize()}: {said}", indent=4.0)
+
+
+def compass_words(panel: PanelPlan, outlines: Sequence[Outline]) -> Iterator[str]:
+    """Yield what to do where the point of the compass stands, for arcs struck on finished paint."""
+    centres = [arc.centre for arc in arcs_of(outlines)]
+    openings = [k.outline for k in panel.keep_outs if k.is_opening]
+    on_metal = _inside(centres, [panel.frame.outline]) - _inside(centres, openings)
+    painted = _inside(centres, [p.outline for p in panel.pieces if p.kind is PieceKind.FIELD])
+    if on_metal & painted:
+        yield ON_PAINT
+    if len(on_metal) < len(set(centres)):
+        yield OFF_METAL
+
+
+def _inside(points: Sequence[Point], outlines: Sequence[Outline]) -> set[Point]:
+    """Return the points that lie within any of some outlines."""
+    import shapely
+
+    regions = [to_shapely(outline, CHORD_MM) for outline in outlines if outline]
+    return {p for p in points if any(shapely.contains_xy(region, *p) for region in regions)}
 
 
 def strand_form(outlines: Sequence[Outline]) -> StrandForm:

@@ -13,15 +13,17 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
+from livery.layout.piece import PieceKind
 from livery.make.coats.coat_lines import coat_heading, coat_lines
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats
-from livery.make.coats.coat_schedule import coat_schedule, hours
+from livery.make.coats.coat_schedule import _painted, coat_schedule, hours
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats, tapes_of
 from livery.make.coats.seams import _cover_across, runs_between, seams_of
 from livery.paints.nature import PaintKind, PaintNature
 from livery.pipeline import examine
+from livery.process import Process
 
 GREEN = PaintNature("green", lightness=30)
 BLACK = PaintNature("black", lightness=5)
@@ -440,3 +442,31 @@ def test_a_coat_is_said_with_its_area_its_tapes_and_film_edges_from_a_millimetre
         *said,
         "Then: peel; wait.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("pieces", "words"),
+    [
+        ([("field red", "FIELD")], []),
+        ([("block shade 12", "SHADE")], ['It is for the block shade of "12".']),
+        (
+            [("field red", "FIELD"), ("word No. 1", "LETTERING"), ("lining 1", "LINING")],
+            ['It is for its fields, the word "No. 1" and lining 1.'],
+        ),
+    ],
+)
+def test_a_coat_says_which_words_shades_and_lines_it_is_for(
+    pieces: list[tuple[str, str]], words: list[str]
+) -> None:
+    own = [
+        SimpleNamespace(
+            name=name, kind=PieceKind[kind], paint="red", process=Process.SPRAY, outline=True
+        )
+        for name, kind in pieces
+    ]
+    by_hand = SimpleNamespace(
+        name="word 3", kind=PieceKind.LETTERING, paint="red", process=Process.LEAF, outline=True
+    )
+    panel = SimpleNamespace(panel=SimpleNamespace(pieces=[*own, by_hand]))
+    one = SimpleNamespace(coat=SimpleNamespace(paint="red"))
+    assert [*_painted(one, panel)] == words  # type: ignore[arg-type]

@@ -1,6 +1,7 @@
 """Masks as they are made: film borders, tape and paper, equal ones, crosses found on the metal."""
 
 import math
+import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -332,7 +333,19 @@ def test_an_opening_nearer_than_the_edge_is_what_film_is_measured_from():
     hole = rectangle(20, 20, Point(90, 40)).contours[0].reversed()
     sheet = type(sheet)((*sheet.contours, hole))
     crosses = film_crosses(rectangle(20, 20, Point(65, 40)), sheet)
-    assert all("from the opening on its right" in c.words for c in crosses)
+    assert all("mm left of the opening" in c.words for c in crosses)
+    named = [
+        ("hole", rectangle(20, 20, Point(90, 40))),
+        ("window", rectangle(9, 9, Point(150, 40))),
+    ]
+    for at, words in (
+        ((65, 40), 'left of the opening "hole"'),
+        ((115, 40), 'right of the opening "hole"'),
+        ((90, 63), 'above the opening "hole"'),
+        ((90, 17), 'below the opening "hole"'),
+    ):
+        (first, _) = film_crosses(rectangle(20, 20, Point(*at)), sheet, named)
+        assert re.search(rf"\d mm {words}", first.words), first.words
 
 
 @pytest.mark.parametrize(

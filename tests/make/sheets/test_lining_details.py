@@ -15,6 +15,7 @@ from livery.geometry.boolean import difference
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
+from livery.layout.piece import PieceKind
 from livery.make.sheets import lining_details
 from livery.make.sheets.arc_table import ArcPlace
 from livery.make.sheets.lining_details import (
@@ -162,6 +163,33 @@ def test_a_corner_about_the_centre_of_an_opening_is_that_of_the_opening(
 ) -> None:
     opening = ArcPlace(Point(5.0, 5.0), (2.0, 3.0))
     assert _is_among(ArcPlace(Point(5.0 + apart, 5.0), (2.0,)), [opening]) is is_one
+
+
+@pytest.mark.parametrize(
+    ("at", "painted", "words"),
+    [
+        ((30.0, 20.0), True, [lining_details.ON_PAINT]),
+        ((30.0, 20.0), False, []),
+        ((70.0, 20.0), True, [lining_details.OFF_METAL]),
+        ((103.0, 20.0), True, [lining_details.OFF_METAL]),
+    ],
+    ids=["on paint", "on bare metal", "in a window", "beside the panel"],
+)
+def test_a_compass_point_is_padded_where_it_stands_on_paint(
+    at: tuple[float, float], painted: bool, words: list[str]
+) -> None:
+    sheet = rectangle(100.0, 40.0)
+    window = SimpleNamespace(outline=rectangle(20.0, 20.0, Point(60.0, 10.0)), is_opening=True)
+    fitting = SimpleNamespace(outline=sheet, is_opening=False)
+    field = SimpleNamespace(kind=PieceKind.FIELD, outline=sheet)
+    panel = SimpleNamespace(
+        frame=SimpleNamespace(outline=sheet),
+        keep_outs=(window, fitting),
+        pieces=(field,) if painted else (),
+    )
+    ring = difference(circle(Point(*at), 8.0), circle(Point(*at), 7.0))
+    assert [*lining_details.compass_words(panel, [ring])] == words  # type: ignore[arg-type]
+    assert [*lining_details.compass_words(panel, [sheet])] == []  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("off", "measured"), [(0.045, 1), (0.055, 0)])
