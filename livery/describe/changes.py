@@ -184,6 +184,9 @@ class _Merger:
             message = f'there is no entry called "{name}" here to change'
             remedy = (f'Did you mean "{close[0]}"? ' if close else "") + (
                 f"Called here: {', '.join(known) or 'none'}. Write add = true to add one."
+                if known
+                else f'None has a name: write called = "{name}" in the one to change, or add = true '
+                "here to add one."
             )
         elif count > 1:
             message = f'{count} entries are called "{name}" in the files included'

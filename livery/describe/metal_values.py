@@ -5,6 +5,7 @@ Feet and inches there are those of the rule that was laid on the model.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Annotated, Any, TypeVar
@@ -67,8 +68,10 @@ def _in_mm(reader: Callable[[Any], T], value: Any) -> T:
         context = error.context or {}
         if context.get("code") != "missing-unit":
             raise
-        example = f"{value} mm" if _is_number(value) else "603 mm"
-        remedy = f'Write "{example}": sizes as built are measured on the model itself.'
+        example = f'"{value} mm"' if _is_number(value) else '"603 mm"'
+        if isinstance(value, str) and re.fullmatch(r"[\d ]*\d/\d+", value.strip()):
+            example = f'"{value.strip()} in" or "{value.strip()} mm"'
+        remedy = f"Write {example}: sizes as built are measured on the model itself."
         raise wrong("missing-unit", context["message"], remedy) from None
 
 

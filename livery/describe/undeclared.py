@@ -20,6 +20,11 @@ def undeclared(code: str, key: str, what: str, name: str, known: Collection[str]
 
 def _instead(what: str, name: str) -> str:
     """Return what to write where a name is a file or a size that belongs elsewhere."""
+    if what == "area":
+        return (
+            'Part of a panel is area = { top = "1 ft 6 in" }, all below that height; { bottom = … } '
+            "is all above one. "
+        )
     if what == "alphabet" and name.lower().endswith((".ttf", ".otf", ".woff2")):
         return f'For a font file, add a table [alphabet.mine] with file = "{name}". '
     if what in ("height", "station") and " " in name:

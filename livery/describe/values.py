@@ -160,6 +160,15 @@ def _meant_place(text: str) -> str:
     """Return how to write a place in another form: a share, waist-2 in, 2 in above waist."""
     if re.fullmatch(r"\s*\d+(\.\d+)?\s*%\s*", text):
         return 'Write a length such as "3 ft", or "centre" across and "middle" up.'
+    edge = re.fullmatch(
+        r"\s*(?:the )?(left|right|top|bottom|centre|middle) of (?:the )?([A-Za-z][\w ]*\w)\s*", text
+    )
+    if edge is not None and not is_unit(edge[2]):
+        return f'Write "{edge[2]} {edge[1]}".'
+    beside = re.fullmatch(r"\s*(below|above|under|over) (?:the )?([A-Za-z][\w ]*\w)\s*", text)
+    if beside is not None:
+        sign = "-" if beside[1] in ("below", "under") else "+"
+        return f'Write how far: "{beside[2]} {sign} 2 in".'
     joined = re.fullmatch(r"\s*([A-Za-z]\w*)([+-])\s*(\d.*\S)\s*", text)
     if joined and _is_length(joined[3]):
         return f'Write "{joined[1]} {joined[2]} {joined[3]}".'

@@ -52,6 +52,12 @@ MEANT_KEYS = {
     "cut_out": ("keep_out",),
     "hole": ("keep_out",),
     "window": ("keep_out",),
+    "door": ("keep_out",),
+    "other_hand": ("mirror_of",),
+    "hand_of": ("mirror_of",),
+    "arch": ("crown",),
+    "arched": ("crown",),
+    "camber": ("crown",),
     "points": ("polygon", "along"),
     "path": ("along",),
     "corners": ("corner", "polygon"),
@@ -103,7 +109,7 @@ MEANT_KEYS = {
     "bends": ("faces",),
     "angle": ("bend", "lean", "slant"),
     "ellipse": ("oval",),
-    "at": ("station", "region"),
+    "at": ("station", "region", "centre"),
     "dry": ("touch_dry",),
     "drying": ("touch_dry",),
     "dry_time": ("touch_dry",),
@@ -114,7 +120,8 @@ MEANT_KEYS = {
     "undercoat": ("ground",),
     "gloss": ("finish",),
     "sheen": ("finish",),
-    "from": ("not_before", "bottom"),
+    "from": ("not_before", "bottom", "start"),
+    "to": ("top", "end"),
     "not_after": ("by",),
     "until": ("by",),
     "deadline": ("by",),
@@ -140,12 +147,31 @@ _AREA = (
     'Write area = { top = "1 ft 6 in" } for all below a height, { bottom = … } for all above it.'
 )
 
+_RAIL = 'A handrail is rail = { along = [["2 ft", "4 ft"], ["9 ft", "4 ft"]], diameter = "1 in" }.'
+_SIZED = 'Write rectangle = ["18 ft", "4 ft 6 in"]: its width and its height.'
+
 REMEDIES = {
     ("as_built", "diagonal"): (
         'Write which it is: bottom_left_to_top_right = "784 mm", or top_left_to_bottom_right.'
     ),
     ("as_built", "top_right_to_bottom_left"): 'Write bottom_left_to_top_right = "784 mm".',
     ("as_built", "bottom_right_to_top_left"): 'Write top_left_to_bottom_right = "784 mm".',
+    ("as_built", "x"): 'Write left = "31 mm".',
+    ("as_built", "y"): 'Write bottom = "80 mm".',
+    ("as_built", "size"): 'Write width = "603 mm" and height = "142 mm".',
+    ("", "handrail"): f"Write [[panel.NAME.keep_out]]. {_RAIL}",
+    ("keep_out", "along"): _RAIL,
+    ("keep_out", "diameter"): (
+        'A round opening is circle = { centre = ["3 ft", "2 ft"], diameter = "1 ft" }. ' + _RAIL
+    ),
+    **{("rail", key): _RAIL for key in ("level", "upright", "start", "end", "at")},
+    **{("outline", key): _SIZED for key in ("width", "height", "size")},
+    **{
+        (table, key): _SIZED.replace(":", ' and at = ["3 ft", "1 ft"]:')
+        for table in ("keep_out", "area")
+        for key in ("width", "height", "size")
+    },
+    **{("lining", key): (_LEVEL + _UPRIGHT).rstrip() for key in ("at", "x", "y")},
     ("as_built", "outline"): 'Write the outline without "outline": as_built = { polygon = [...] }.',
     ("", "film"): 'A film names its paints: [film.NAME] with paints = ["cream"].',
     **{("lining", key): _LEVEL + _ROUND for key in ("bottom", "top", "height")},

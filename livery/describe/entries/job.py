@@ -30,7 +30,9 @@ def read_any_scale(value: Any) -> Scale:
             pair = GaugePair.model_validate(value)
             scale = scale_of_gauges(pair.gauge, pair.prototype_gauge)
         else:
-            remedy = 'Write "1:8", "1 1/2 in/ft" or "7 mm/ft".'
+            is_number = isinstance(value, int | float) and not isinstance(value, bool)
+            first = f"1:{value:g}" if is_number else "1:8"
+            remedy = f'Write "{first}", "1 1/2 in/ft" or "7 mm/ft".'
             raise wrong("scale", "a scale is needed here", remedy)
     except UnitError as error:
         raise wrong("scale", str(error), error.remedy) from None

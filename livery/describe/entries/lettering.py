@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
@@ -278,6 +278,15 @@ class Words(Entry):
             return self.stand
         share = None if self.at is None or self.along else self.at[1].share
         return "baseline" if share is None else _STANDING[share]
+
+    @field_validator("text", mode="before")
+    @classmethod
+    def _is_one_text(cls, text: Any) -> Any:
+        if isinstance(text, list) and text and all(isinstance(line, str) for line in text):
+            lines = "\\n".join(text)
+            remedy = f'Write text = "{lines}" with leading = "20 in", from line to line.'
+            raise wrong("lettering", "several lines are one text", remedy)
+        return text
 
     @field_validator("text")
     @classmethod

@@ -94,6 +94,19 @@ class Shape(BoxShape):
     "4 in" }. A name means the one corner in that quarter; what is neither named nor among the
     others is square."""
 
+    @field_validator("polygon", mode="before")
+    @classmethod
+    def _points_are_lists(cls, value: Any) -> Any:
+        if (
+            isinstance(value, list)
+            and value
+            and not any(isinstance(p, list | tuple) for p in value)
+        ):
+            words = "each corner of a polygon is a list of its own, [across, up]"
+            remedy = 'Write polygon = [["0 ft", "0 ft"], ["6 ft", "0 ft"], ["6 ft", "3 ft"]].'
+            raise wrong("shape", words, remedy)
+        return value
+
     @field_validator("polygon")
     @classmethod
     def _points_are_places(cls, value: Any) -> Any:
