@@ -307,7 +307,7 @@ def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
         lambda files: template_faults(
             files.pdf(pdf), files.words(pdf), plates.template_contours(plate)
         ),
-        unread="its title",
+        unread="its title and headings",
     )
     yield Check(
         txt,

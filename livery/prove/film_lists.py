@@ -27,7 +27,7 @@ _PARTS = re.compile(
     r"(\d+) parts?(?: and (\d+) spares?)?, (\d+)% of the film used; "
     r"the knife travels ([\d.]+) m lifted"
 )
-_NUMBERED = "Bottom layer first; longest strip first, to align the rest; strips from end to end."
+_NUMBERED = "In the order of their numbers: bottom layer first, each strip from end to end."
 _NAMED = re.compile(
     r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.png: printed from print/print-transfers\.pdf)$"
 )

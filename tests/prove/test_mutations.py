@@ -159,8 +159,6 @@ def changes(tram: Built, ending: str) -> Iterator[tuple[str, Mutation]]:
     names = [n for n in tram.record.files if n.endswith(f".{ending}")]
     assert names
     for name in names:
-        if name.startswith("colour-card-") and not name.startswith("colour-card-gold"):
-            continue
         for change in mutations(name, (tram.folder / name).read_bytes(), rng):
             yield name, change
 
@@ -173,6 +171,8 @@ UNREAD = {
     "mark-out/setting-out-side.pdf": DRAWN,
     "mark-out/template-side.pdf": {"words swapped"},
     "record/job-book.pdf": DRAWN | {"words swapped"},
+    "plates/plate-maker.pdf": {"words swapped"},
+    "plates/plate-number.pdf": {"words swapped"},
     **{
         f"plates/plate-maker-etch-{side}-{kind}.pdf": {"words swapped"}
         for side in ("front", "back")

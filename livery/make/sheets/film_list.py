@@ -30,9 +30,7 @@ def film_text(sheets: Sheets, plan: Plan, title: str, advice: Sequence[Advice]) 
         lines += _page_lines(sheet) if isinstance(sheet, PrintPage) else _sheet_lines(sheet)
     lines += _alike_lines([s for s in sheets if isinstance(s, FilmSheet)])
     lines += ["", "Putting on", "----------"]
-    lines.append(
-        "Bottom layer first; longest strip first, to align the rest; strips from end to end."
-    )
+    lines.append("In the order of their numbers: bottom layer first, each strip from end to end.")
     for panel in plan.panels:
         rows = [
             one

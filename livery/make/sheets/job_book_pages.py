@@ -160,7 +160,9 @@ def _report(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tu
     if name in colours:
         target = colours[name].target
         lab = "Lab {:.1f} {:.1f} {:.1f}".format(*target.lab)
-        lines.append(f"target: {lab} (D65, 2 degrees), {making.model.paint[name].finish}")
+        paint = making.model.paint[name]
+        finish = "leaf" if paint.kind == "leaf" else paint.finish
+        lines.append(f"target: {lab} (D65, 2 degrees), {finish}")
         lines += target.origin
     on = _places(name, making.plan.panels, making.model)
     return (*lines, *on)

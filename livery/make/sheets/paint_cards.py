@@ -39,14 +39,14 @@ def paint_cards(
     *,
     say: Callable[[str], None] = lambda _: None,
 ) -> Iterator[PaintCard]:
-    """Yield the card of each paint but the clear ones."""
+    """Yield the card of each paint that is mixed: not of the clear ones, nor of leaf."""
     for name, colour in colours.items():
         kind = model.paint[name].kind
-        if kind == "clear":
+        if kind in ("clear", "leaf"):
             continue
         say(f"colour card of {name}")
-        if kind in ("metallic", "leaf"):
-            target = replace(colour.target, findings=(*colour.target.findings, _by_eye(kind)))
+        if kind == "metallic":
+            target = replace(colour.target, findings=(*colour.target.findings, _BY_EYE))
             colour = replace(colour, target=target, mixing=None)
         yield _card(name, colour, model.job.title, model.job.paper)
 
@@ -70,12 +70,11 @@ def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
     )
 
 
-def _by_eye(kind: str) -> Finding:
-    return Finding(
-        "paint-by-eye",
-        f"this is {'leaf' if kind == 'leaf' else 'a metallic paint'}: it changes with the angle, "
-        "so no patch shows it and no recipe is worked out",
-        "Match it by eye, beside the original and turned to the light as it will stand"
-        + ("." if kind == "leaf" else ': "livery finish --metallic" says which cards to make.'),
-        Severity.WARNING,
-    )
+_BY_EYE = Finding(
+    "paint-by-eye",
+    "this is a metallic paint: it changes with the angle, so no patch shows it and no recipe is "
+    "worked out",
+    "Match it by eye, beside the original and turned to the light as it will stand: "
+    '"livery finish --metallic" says which cards to make.',
+    Severity.WARNING,
+)
