@@ -5,15 +5,38 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
-from livery.drawing import Drawing
-from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow, with_no_short_page
+from livery.drawing import Anchor, Drawing, Label
+from livery.geometry.outline import Point
+from livery.make.sheets.page_flow import (
+    FAINT,
+    HEADING_MM,
+    INK,
+    LEADING,
+    MARGIN_MM,
+    TEXT_MM,
+    TITLE_MM,
+    PageFlow,
+    with_no_short_page,
+)
 from livery.works.coat_times import CoatTime, coat_times
 from livery.works.layers import KEY_GRIT
 from livery.works.steps import WorkStep
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import mix_notes, mix_standing, mix_words
+from livery.write.label_face import label_width, wrapped
 
 BOX = "[  ]"
+INDENT_MM = 8.0
+"""How far lines stand in, right of their box, in millimetres (chosen: the box). Larger, and more lines
+are divided."""
+
+UNDER_MM, BELOW_MM = 1.0, 3.0
+"""Room under the rule of a session's head, and below its last line, in millimetres (chosen: a session
+is seen apart from the next). Larger, and a job takes more pages."""
+
+HEAD_MM = 14.0
+"""What the head of a session takes of a page's height with a line below it, in millimetres (measured).
+Smaller, and a head stands alone at a page's foot."""
 
 KINDS_OF_COAT = {
     "prime": "priming coat",
@@ -47,19 +70,37 @@ def _sheets(
     works: Works, title: str, paper: str, cautions: Sequence[str], tightness: float
 ) -> PageFlow:
     book = PageFlow("bench", f"{title}: bench sheets", paper, tightness=tightness)
+    book.text(f"{title}: bench sheets", height=TITLE_MM)
+    book.gap(2.0)
     for one in works.sessions:
         lines = list(bench_lines(one))
-        book.need(18.0 + 5.2 * len(lines))
-        book.text(f"Session {one.number}: {_name(one)}", height=TITLE_MM)
-        book.text(f"{one.start:%a %d %b %Y, %H:%M} to {one.end:%H:%M}", colour=FAINT)
-        book.gap(1.0)
+        rows = sum(len(wrapped(line, TEXT_MM, book.room - INDENT_MM)) for line in lines)
+        whole = HEAD_MM + rows * TEXT_MM * LEADING * tightness
+        book.need(whole if whole <= book.size[1] - 2.0 * MARGIN_MM - book.foot_mm else HEAD_MM)
+        when = f"{one.start:%a %d %b %Y, %H:%M} to {one.end:%H:%M}"
+        _head(book, f"Session {one.number}: {_name(one)}", when)
         for line in lines:
-            book.text(line, indent=8.0, mark=BOX)
-        book.gap(5.0)
+            book.text(line, indent=INDENT_MM, mark=BOX)
+        book.gap(BELOW_MM)
     book.heading("Cautions")
     for words in cautions:
         book.text(words)
     return book
+
+
+def _head(book: PageFlow, name: str, when: str) -> None:
+    """Write the head of a session in one line: its name, its time flush right, and a rule."""
+    if label_width(name, HEADING_MM) + label_width(when, TEXT_MM) > book.room - INDENT_MM:
+        book.text(name, height=HEADING_MM)
+        book.text(when, colour=FAINT)
+    else:
+        base = book.y - HEADING_MM
+        book.add(Label(name, Point(MARGIN_MM, base), HEADING_MM, colour=INK))
+        right = Point(MARGIN_MM + book.room, base)
+        book.add(Label(when, right, TEXT_MM, Anchor.END, FAINT))
+        book.y -= HEADING_MM * LEADING
+    book.rule()
+    book.gap(UNDER_MM)
 
 
 def _name(one: WorksSession) -> str:

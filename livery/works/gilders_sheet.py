@@ -12,7 +12,7 @@ from livery.make.leaf.size_masks import MASKED
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity
 from livery.make.quantities.needs import LEAF_OVERLAP_MM
-from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow, with_no_short_page
 from livery.process import Process
 from livery.works.gilding import GildedArea, gilded_areas, size_lots
 from livery.works.works_plan import Works
@@ -25,8 +25,14 @@ def gilder_pages(
     lines: Sequence[str], making: Making, cautions: Sequence[str]
 ) -> tuple[Drawing, ...]:
     """Return the gilder's sheet: its lines, each with a box to tick."""
+    return with_no_short_page(lambda t: _pages(lines, making, cautions, t)).drawings()
+
+
+def _pages(
+    lines: Sequence[str], making: Making, cautions: Sequence[str], tightness: float
+) -> PageFlow:
     job = making.model.job
-    book = PageFlow("gilding", f"{job.title}: gilder's sheet", job.paper)
+    book = PageFlow("gilding", f"{job.title}: gilder's sheet", job.paper, tightness=tightness)
     book.text(f"{job.title}: gilder's sheet", height=TITLE_MM)
     book.text(_source(making), colour=FAINT)
     book.gap(2.0)
@@ -35,7 +41,7 @@ def gilder_pages(
     book.heading("Cautions")
     for words in cautions:
         book.text(words)
-    return book.drawings()
+    return book
 
 
 def gilder_text(lines: Sequence[str], making: Making, cautions: Sequence[str]) -> str:

@@ -7,10 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.geometry.measure import area, bounds, length
+from livery.geometry.outline import Point
 from livery.geometry.parts import parts_of
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
+from livery.make.leaf.tracing import place_on_metal
 from livery.make.making import Making
 from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.process import Process
@@ -43,7 +45,8 @@ def _gilded(panel: PanelPlan, piece: Piece, book: LeafBook) -> GildedArea:
     box = bounds(piece.outline)
     mm2 = area(piece.outline)
     words = (
-        f"{panel.name}, {piece.name}: {box.width:.0f} x {box.height:.0f} mm over all, "
+        f"{panel.name}, {piece.name}: {box.width:.0f} x {box.height:.0f} mm over all, its lower left "
+        f"{place_on_metal(panel, Point(box.left, box.bottom))}; "
         f"{mm2 / 100:.1f} cm²; {_strip_words(piece, book)}"
     )
     return GildedArea(panel.name, piece.name, piece.paint, mm2, words)

@@ -14,9 +14,10 @@ from livery.drawing import Anchor, Label
 from livery.findings import LiveryError
 from livery.make.coats.mask_words import paper_mm2
 from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.title_block import NAME_MM
 from livery.paints.paint_colours import PaintColour
-from livery.works.bench_sheets import bench_lines, bench_pages
+from livery.works.bench_sheets import _head, bench_lines, bench_pages
 from livery.works.chart_table import Sitting, chart_rows, sittings
 from livery.works.order_pages import order_pages, shopping_pages
 from livery.works.paint_orders import paint_orders
@@ -195,6 +196,35 @@ def test_no_type_is_smaller_than_is_read_at_the_bench(works, making):
     ]
     heights = [m.height_mm for page in pages for m in page.marks if isinstance(m, Label)]
     assert min(heights) >= NAME_MM
+
+
+def test_a_session_has_its_head_in_one_line_and_stays_on_one_page(works):
+    pages = bench_pages(works, "Invented wagons", "A4", ())
+    on = {}
+    for number, page in enumerate(pages):
+        labels = [m for m in page.marks if isinstance(m, Label)]
+        heads = [m for m in labels if m.text.startswith("Session ")]
+        for head in heads:
+            (when,) = (m for m in labels if m.at.y == head.at.y and m is not head)
+            assert re.fullmatch(r".* \d{4}, \d\d:\d\d to \d\d:\d\d", when.text)
+            assert when.anchor is Anchor.END and when.at.x == pytest.approx(195.0)
+            assert (head.at.x, head.height_mm) == (15.0, 3.2)
+            on[head.text] = number
+    assert len(on) == len(works.sessions)
+    for one in works.sessions:
+        page = pages[next(n for text, n in on.items() if text.startswith(f"Session {one.number}:"))]
+        words = " ".join(m.text for m in page.marks if isinstance(m, Label))
+        assert all(line in words.replace("[  ] ", "") for line in bench_lines(one))
+
+
+@pytest.mark.parametrize(("long", "in_one_line"), [(35, True), (60, False)])
+def test_a_head_too_long_for_one_line_takes_two(long, *, in_one_line):
+    book = PageFlow("bench", "Trial", "A4")
+    book.start_page()
+    _head(book, "p" * long, "Fri 05 Mar 2027, 18:00 to 18:30")
+    head, when = (m for m in book.pages[0] if isinstance(m, Label))
+    assert (when.at.y == head.at.y) is in_one_line
+    assert when.at.x == pytest.approx(195.0 if in_one_line else 15.0)
 
 
 def test_the_film_of_stencils_is_bought_by_the_length_they_take_of_the_roll(made, tmp_path):

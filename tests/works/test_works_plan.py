@@ -12,10 +12,12 @@ from livery.colour.target_colour import TargetColour
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError, Severity
+from livery.geometry.measure import bounds
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.quantities.quantity_table import quantity_data
 from livery.paints.paint_colours import PaintColour
 from livery.pipeline import examine, require_sound
+from livery.process import Process
 from livery.prove.works_coats import coat_faults
 from livery.works.bench_sheets import bench_lines
 from livery.works.gilders_sheet import gilder_lines
@@ -645,6 +647,10 @@ def test_leaf_and_size_have_the_figures_of_their_label(made, tmp_path):
     words = "\n".join(gilder_lines(works, making, ()))
     assert "varnish goes over it 24 h after it is burnished" in words
     assert "cellulose and acrylic lacquers" in words
+    gilded = next(p.outline for p in making.plan.panels[0].pieces if p.process is Process.LEAF)
+    box = bounds(gilded)
+    place = f"its lower left {box.left:.1f} mm across from the leftmost point of side, {box.bottom:.1f} mm up"
+    assert place in words
     assert "12 h at 200 cm² an hour, 2400 cm²" in words
     own = 'sheet = "label of 2027"\nsize_covers = 4\nseal = true\nseal_dries = "36 h"\n'
     making = made(tmp_path, text.replace('size = "slow oil"\n', f'size = "water-borne"\n{own}'))
