@@ -89,7 +89,7 @@ def _far_off(sides: FourSides, corners: Corners, drawn: _Drawn, key: str) -> Ite
     times = getattr(sides, suspect) / drawn.lengths[suspect]
     if abs(times - 1.0) > MISFIT >= max(abs(wide - 1.0), abs(high - 1.0)):
         yield Finding(
-            "misfit",
+            "built-edges",
             f"as built {_KEYS[suspect]} is {getattr(sides, suspect):g} mm, "
             f"{abs(times - 1.0):.1%} {'more' if times > 1.0 else 'less'} than the "
             f"{drawn.lengths[suspect]:.1f} mm at scale",
@@ -124,7 +124,7 @@ def _as_drawn(panel: Panel, outline: Outline, scale: Scale, key: str, turned: Tu
             )
             raise LiveryError([Finding("built-edges", words, remedy, key=key)])
         points = [s.start for s in segments]
-    seen = Corners(*_from_bottom_left(points))
+    seen = Corners(*from_bottom_left(points))
     a, b, c, d = (worked.get(p, SQUARE) for p in seen)
     if turned.outline and turned.half:
         seen, (a, b, c, d) = Corners(*seen[2:], *seen[:2]), (c, d, a, b)
@@ -137,7 +137,7 @@ def _as_drawn(panel: Panel, outline: Outline, scale: Scale, key: str, turned: Tu
     return _Drawn(lengths, dict(zip(CORNER_NAMES, (a, b, c, d), strict=True)))
 
 
-def _from_bottom_left(points: list[Point]) -> list[Point]:
+def from_bottom_left(points: list[Point]) -> list[Point]:
     """Return four points that run anticlockwise, from the one that is lowest and leftmost."""
     first = min(range(len(points)), key=lambda i: (points[i].x + points[i].y, points[i].x))
     return [*points[first:], *points[:first]]

@@ -202,7 +202,7 @@ def _drift(
 
     What it has moved off the middle of an opening goes to the panel's findings.
     """
-    from livery.layout.detail_rows import corner_rows
+    from livery.layout.detail_rows import corner_rows, edge_rows
     from livery.layout.opening_drift import check_centred, opening_rows
 
     true_panel = panel_at_scale(panel)
@@ -211,6 +211,7 @@ def _drift(
     built = Ground(work.frame, work.keep_outs, work.areas)
     work.findings += check_centred(panel, built, ground, work.pieces)
     return [
+        *edge_rows(panel, work.frame),
         *corner_rows(work.frame),
         *opening_rows(built, ground),
         *lining_drift(panel, work.frame, work.pieces, true.pieces),

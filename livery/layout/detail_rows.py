@@ -11,6 +11,7 @@ from livery.geometry.corners import taken_off
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.shapes import Corner
+from livery.layout.built_by_edges import from_bottom_left
 from livery.layout.drift import REPORTED_MM
 from livery.layout.edges import corner_name
 from livery.layout.frame import Frame
@@ -67,6 +68,46 @@ def corner_rows(frame: Frame) -> Iterator[SizeRow]:
                 key=f"panel.{frame.name}.as_built",
                 on_other_hand=OnOtherHand.SIDES_CHANGE,
             )
+
+
+def edge_rows(panel: Panel, frame: Frame) -> Iterator[SizeRow]:
+    """Yield the edges and diagonals of a panel that was measured by them.
+
+    They run to where edges meet at corners that are round.
+    """
+    drawn, built = (
+        _lengths(o) if panel.as_built.by_edges else {} for o in (frame.drawn, frame.outline)
+    )
+    for what, at_scale in drawn.items():
+        if what in built:
+            yield SizeRow(
+                frame.name,
+                what,
+                frame.prototype(at_scale),
+                at_scale,
+                built[what],
+                key=f"panel.{frame.name}.as_built",
+                on_other_hand=OnOtherHand.SIDES_CHANGE,
+            )
+
+
+def _lengths(outline: Outline) -> dict[str, float]:
+    """Return the edges and diagonals of a panel of four straight edges, by what they are called."""
+    sharp, _ = taken_off(outline)
+    points = from_bottom_left([s.start for contour in sharp for s in contour.segments])
+    if len(points) != len(_EDGES):
+        return {}
+    a, b, c, d = points
+    ends = ((a, b), (b, c), (c, d), (d, a))
+    edges = {name: math.dist(*pair) for name, pair in zip(_EDGES, ends, strict=True)}
+    return edges | {_DIAGONALS[0]: math.dist(a, c), _DIAGONALS[1]: math.dist(d, b)}
+
+
+_EDGES = ("bottom edge", "right edge", "top edge", "left edge")
+_DIAGONALS = (
+    "diagonal, bottom left to top right",
+    "diagonal, top left to bottom right",
+)
 
 
 def ornament_rows(entry: Ornament, key: str, frame: Frame) -> Iterator[SizeRow]:

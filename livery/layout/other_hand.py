@@ -31,6 +31,8 @@ _UP = {"bottom": "top", "top": "bottom", "lowest": "highest", "highest": "lowest
 _WAY = {"above": "below", "below": "above", "higher": "lower", "lower": "higher"}
 _OF_OPENINGS = ("built-place", "off-centre")
 """What is found of openings as built says its sides as one faces the panel, as they are measured."""
+_AS_FACED = ("built-edges",)
+"""What is found of a panel's own edges as built is said as one faces the panel already."""
 
 
 def other_hand(plan: PanelPlan) -> PanelPlan:
@@ -196,7 +198,9 @@ def turned_findings(
             finding = replace(finding, where_mm=carry(way, Point(*finding.where_mm)))
         if finding.code in _OF_OPENINGS:
             finding = replace(finding, message=_as_faced(finding.message, half=entry.turned))
-        elif sides.search(re.sub(r'"[^"]*"', "", finding.message)):
+        elif finding.code not in _AS_FACED and sides.search(
+            re.sub(r'"[^"]*"', "", finding.message)
+        ):
             words = f'{finding.message} ({named} as on "{entry.laid_out_from}")'
             finding = replace(finding, message=words)
         yield finding

@@ -108,6 +108,33 @@ def test_the_other_hand_is_measured_as_it_is_faced(tmp_path) -> None:
     assert peak.x < 200.0 and max(p.y for p in nodes(other) if p.x < 200.0) > top - 0.5
 
 
+def test_the_table_has_the_edges_and_diagonals_as_each_hand_is_faced(tmp_path) -> None:
+    drawn = 'rectangle = ["4000 mm", "3000 mm"]'
+    found = examined(tmp_path, SQUARE, drawn, OTHER.format(built=LEANS))
+    frames(found)
+    rows = {
+        (p.name, r.what): (round(r.at_scale, 3), round(r.as_fitted, 3))
+        for p in found.plan.panels
+        for r in p.sizes
+    }
+    assert rows["side", "diagonal, bottom left to top right"] == (500.0, 500.0)
+    for what, built in (("bottom", 400.0), ("right", 300.0), ("top", 397.0), ("left", 301.0)):
+        assert rows["other", f"{what} edge"][1] == built
+    # Drawn from the bottom left to the top right of the first hand, it falls to the right here.
+    assert rows["other", "diagonal, top right to bottom left"] == (500.0, 502.0)
+
+
+def test_a_length_of_the_other_hand_is_named_as_it_is_faced(tmp_path) -> None:
+    slip = OTHER.format(built=SQUARE.replace('left = "300 mm"', 'left = "30 mm"'))
+    found = examined(tmp_path, SQUARE, more=slip)
+    (fault,) = (f for f in found.findings if f.severity is Severity.ERROR)
+    assert (
+        fault.message
+        == f"{RISING} (500 mm) is longer than top and left together, so that these make no triangle"
+    )
+    assert fault.place is not None and fault.place.text.startswith("as_built")
+
+
 def nodes(frame):
     return [s.start for c in frame.outline for s in c.segments]
 
