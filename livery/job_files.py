@@ -35,6 +35,8 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
+from livery.works.own_mixtures import OwnMixture, too_small_recipes, with_own_mixtures
+from livery.works.paint_orders import order_files
 from livery.works.planned_ahead import planning_ahead
 from livery.works.shopping import shopping, unplanned_shopping
 from livery.works.works_files import gilding_files, works_files
@@ -158,17 +160,21 @@ def _files_of(
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say(step_words(6, f"pictures, {len(pictured)} in all"))
     _add_pictures(files, pictured, printed, lines)
-    _add_cards(files, examined, lines, say)
+    recipes = _add_cards(files, examined, lines, say)
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say(step_words(8, "plan of the works, coat sheets, film list and quantities"))
     wait_for_plan()
     works = plan_works(making)
     bought = shopping(works, making) if works else unplanned_shopping(making)
+    bought = with_own_mixtures(bought, model, recipes)
+    lines |= dict.fromkeys(too_small_recipes(bought, recipes))
     files |= papers(making, bought)
     files |= gilding_files(works, making, bought)
     if works is not None:
-        files |= works_files(works, making, examined.colours, bought)
+        files |= works_files(works, making, examined.colours, bought, recipes)
+    else:
+        files |= order_files(None, making, examined.colours, bought, recipes)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     placed = {filed(name): content for name, content in files.items()}
     placed = _front_page(making, examined.findings, placed) | placed
@@ -182,17 +188,25 @@ def _add_cards(
     examined: Examined,
     lines: dict[str, None],
     say: Callable[[str], None],
-) -> None:
-    """Add the pages of the colour card of each paint that is used."""
+) -> dict[str, OwnMixture]:
+    """Add the pages of the colour card of each paint that is used; return the recipes on them."""
     model = examined.description.model
     assert model is not None
     used = paints_used(examined.plan, model)
     shown = {name: colour for name, colour in examined.colours.items() if name in used}
+    recipes = {}
     for paint_card in paint_cards(model, shown, say=lambda words: say(step_words(7, words))):
         lines |= dict.fromkeys(paint_card.missing)
+        if paint_card.recipe is not None:
+            mixing = shown[paint_card.paint].mixing
+            assert mixing is not None  # a recipe is mixed from something
+            recipes[paint_card.paint] = OwnMixture(
+                paint_card.recipe, mixing.setup.shelf, mixing.volume_ml
+            )
         for page in paint_card.pages:
             files[f"{page.name}.svg"] = svg_text(page).encode()
             files[f"{page.name}.pdf"] = pdf_bytes([page])
+    return recipes
 
 
 def _full_size(panel: PanelPlan, making: Making, title: str) -> dict[str, bytes]:

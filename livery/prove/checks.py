@@ -554,7 +554,7 @@ def _works_checks(record: Record) -> Iterator[Check]:
     yield Check(sheets, lambda files: bar_faults(files.pdf(sheets), files.words(sheets), _BAR))
     yield from _printed_works(record, plan)
     for paint in record.paints:
-        yield _order_check(filed(f"order-to-paint-shop-{paint}.txt"), paint, plan)
+        yield _order_check(filed(f"order-to-paint-shop-{paint}.txt"), paint, record)
 
 
 def _printed_works(record: Record, plan: str) -> Iterator[Check]:
@@ -652,11 +652,18 @@ def _bar_check(name: str) -> Check:
     return Check(name, lambda files: bar_faults(files.pdf(name), files.words(name), _BAR))
 
 
-def _order_check(name: str, paint: str, plan: str) -> Check:
-    def faults(files: Files) -> Iterable[str]:
-        return works_files.shop_order_faults(files.text(name), paint, files.json(plan))
+def _order_check(name: str, paint: str, record: Record) -> Check:
+    """Return the check of an order by the plan, or by the quantities where there is no plan."""
+    plan, table = filed("works.json"), filed("quantities.json")
+    is_planned = plan in record.files
 
-    return Check(name, faults, (plan,), "its colour, gloss and product")
+    def faults(files: Files) -> Iterable[str]:
+        text = files.text(name)
+        if is_planned:
+            return works_files.shop_order_faults(text, paint, files.json(plan))
+        return works_files.unplanned_order_faults(text, paint, files.json(table))
+
+    return Check(name, faults, (plan if is_planned else table,), "its colour, gloss and product")
 
 
 def _vehicle_checks(made: Iterable[str], record: Record) -> Iterator[Check]:

@@ -14,7 +14,9 @@ from livery.prove.phrases import line_faults, order_faults, without_feet
 from livery.prove.record import Record
 
 _MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of surface: (.*)")
-_NEED = re.compile(r"Volume: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over")
+_NEED = re.compile(
+    r"Volume(?: of it)?: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over"
+)
 _STEP_ML = 50
 """What paint is ordered in, in millilitres (chosen: as the plan orders it). Another finds every
 order wrong."""
@@ -166,19 +168,32 @@ def _joined(words: Sequence[str]) -> list[str]:
 
 def shop_order_faults(text: str, paint: str, plan: Any) -> Iterator[str]:
     """Yield that an order asks for another volume than the plan's sessions need."""
-    found = _NEED.search(text)
-    if found is None:
-        yield "it gives no volume"
-        return
-    volume, mixed, over = map(int, found.groups())
     need = math.fsum(
         s["mix"]["parts"][0]["ml"] for s in plan["sessions"] if s["mix"] and s["paint"] == paint
     )
-    least, most = (
-        math.ceil((need + d) * (1.0 + over / 100.0) / _STEP_ML) * _STEP_ML
-        for d in (-_ROUNDED_ML, _ROUNDED_ML)
-    )
-    if abs(mixed - need) > 0.5 + _ROUNDED_ML:
-        yield f"it has {mixed} ml as mixed, the plan {need:.1f} ml"
-    if not least <= volume <= most:
-        yield f"it asks for {volume} ml, where {need:.1f} ml and {over}% over make {least} ml"
+    yield from _order_faults(text, need, "the plan")
+
+
+def unplanned_order_faults(text: str, paint: str, quantities: Any) -> Iterator[str]:
+    """Yield that an order asks for another volume than the quantities list, where there is no plan."""
+    rows = quantities["quantities"]
+    need = math.fsum(r["need"] for r in rows if (r["kind"], r["item"]) == ("paint", paint))
+    yield from _order_faults(text, need, "the list of quantities")
+
+
+def _order_faults(text: str, need: float, of: str) -> Iterator[str]:
+    found = [tuple(map(int, m.groups())) for m in _NEED.finditer(text)]
+    if not found:
+        yield "it gives no volume"
+        return
+    mixed = sum(one[1] for one in found)
+    if abs(mixed - need) > 0.5 * len(found) + _ROUNDED_ML:
+        yield f"it has {mixed} ml as mixed, {of} {need:.1f} ml"
+    for volume, one, over in found:
+        own = need if len(found) == 1 else one
+        give = _ROUNDED_ML if len(found) == 1 else 0.5
+        least, most = (
+            math.ceil((own + d) * (1.0 + over / 100.0) / _STEP_ML) * _STEP_ML for d in (-give, give)
+        )
+        if not least <= volume <= most:
+            yield f"it asks for {volume} ml, where {own:.1f} ml and {over}% over make {least} ml"

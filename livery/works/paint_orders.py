@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from livery.colour.palette import PaletteKind
 from livery.colour.value import Colour
 from livery.describe.entries.paint import Paint
 from livery.describe.systems import PaintSystem, find_system
+from livery.geometry.measure import area
 from livery.make.coats.base_coats import Build, base_products, build_of_panel
 from livery.make.making import Making
+from livery.make.quantities.job_quantities import Quantity
 from livery.paints.paint_colours import PaintColour
 from livery.works.layers import ON_PLATES, plate_build, surface_build
+from livery.works.order_pages import order_pages
 from livery.works.works_plan import Works
+from livery.write.pdf import pdf_bytes
 
 TOLERANCE_DE00 = 1.0
 """Two panels side by side that differ by less in CIEDE2000 are taken for one colour (common
@@ -38,30 +42,60 @@ STANDARD_PANELS = {"steel": "steel", "aluminium": "aluminium", "zinc": "zinc-coa
 
 
 def paint_orders(
-    works: Works, making: Making, colours: Mapping[str, PaintColour]
+    works: Works | None,
+    making: Making,
+    colours: Mapping[str, PaintColour],
+    bought: Sequence[Quantity] = (),
+    mixed: Collection[str] = (),
 ) -> dict[str, bytes]:
-    """Return an order for each paint that is sprayed, as files by name."""
-    sprayed = dict.fromkeys(s.session.paint for s in works.sessions)
+    """Return an order for each paint that is sprayed and bought, as files by name.
+
+    Without ``works``, how much is ordered follows from the list of what is ``bought``.  Paints of
+    ``mixed`` are mixed from the user's own shelf, and are not ordered.
+    """
+    if works is not None:
+        sprayed = {s.session.paint for s in works.sessions}
+        parts = {name: tuple(_parts(name, works, making)) for name in making.model.paint}
+    else:
+        need = {r.item: r.need for r in bought if r.kind == "paint"}
+        parts = {n: tuple(_unplanned(n, need.get(n, 0.0), making)) for n in making.model.paint}
+        sprayed = {name for name, found in parts.items() if found}
     return {
-        f"order-to-paint-shop-{name}.txt": _order(name, works, making, colours[name]).encode()
+        f"order-to-paint-shop-{name}.txt": _order(name, parts[name], making, colours[name]).encode()
         for name in making.model.paint
-        if name in sprayed and name in colours
+        if name in sprayed and name in colours and name not in mixed
     }
 
 
-def _order(name: str, works: Works, making: Making, colour: PaintColour) -> str:
+def order_files(
+    works: Works | None,
+    making: Making,
+    colours: Mapping[str, PaintColour],
+    bought: Sequence[Quantity] = (),
+    mixed: Collection[str] = (),
+) -> dict[str, bytes]:
+    """Return the orders, each as text, and all of them as pages; empty if nothing is ordered."""
+    orders = paint_orders(works, making, colours, bought, mixed)
+    if not orders:
+        return {}
+    job = making.model.job
+    pages = pdf_bytes(order_pages(orders, job.title, job.paper))
+    return {**orders, "orders-to-paint-shop.pdf": pages}
+
+
+def _order(name: str, parts: Sequence[_Part], making: Making, colour: PaintColour) -> str:
     title = f"{making.model.job.title}: order to the paint shop, {name}"
-    return "\n".join([title, "", *_lines(name, works, making, colour)]) + "\n"
+    return "\n".join([title, "", *_lines(name, parts, making, colour)]) + "\n"
 
 
-def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iterator[str]:
+def _lines(name: str, parts: Sequence[_Part], making: Making, colour: PaintColour) -> Iterator[str]:
     model = making.model
     paint = model.paint[name]
     if paint.kind != "clear":
         yield from _colour_lines(colour)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."
     yield from _product_lines(
-        _parts(name, works, making), paint, find_system(paint.system, model), model.spraying.reserve
+        parts, paint, find_system(paint.system, model), model.spraying.reserve
     )
     yield "Sample sent with this: ________"
     yield "Please send the data sheet and the safety sheet with the paint."
@@ -78,8 +112,8 @@ class _Part:
     ml: float
 
 
-def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
-    """Yield what is mixed of a paint, shared out by the area of its coats."""
+def _builds(making: Making) -> dict[str, tuple[Build, tuple[str, ...]]]:
+    """Return what each panel, surface and plate is built up of, with what lies below its colours."""
     model = making.model
     builds = {p.name: build_of_panel(p.panel, model) for p in making.coats}
     builds |= {n: surface_build(s, model) for n, s in model.surface.items()}
@@ -92,6 +126,12 @@ def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
         for p in making.plan.plates
         if p.paint is not None
     }
+    return {name: (builds[name], bases.get(name, ())) for name in builds}
+
+
+def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
+    """Yield what is mixed of a paint, shared out by the area of its coats."""
+    builds = _builds(making)
     for one in works.sessions:
         if one.mix is None or one.session.paint != name:
             continue
@@ -99,7 +139,29 @@ def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
         for step in one.session.steps:
             share = step.area_m2 * step.coats / whole / len(step.on)
             for on in step.on:
-                yield _Part(on, builds[on], bases[on], one.mix.parts[0].ml * share)
+                build, base = builds[on]
+                yield _Part(on, build, base, one.mix.parts[0].ml * share)
+
+
+def _unplanned(name: str, need_ml: float, making: Making) -> Iterator[_Part]:
+    """Yield the same without a plan: what is needed of a paint, shared out by its area."""
+    mm2: dict[str, float] = {}
+    for panel in making.coats:
+        for one in panel.coats:
+            if one.coat.paint == name:
+                mm2[panel.name] = mm2.get(panel.name, 0.0) + area(one.coat.sprayed)
+    scale = making.model.job.read_scale()
+    for on, surface in making.model.surface.items():
+        if surface.paint == name:
+            mm2[on] = surface.painted_mm2(scale)
+    for plate in making.plan.plates:
+        if plate.paint == name:
+            mm2[plate.name] = area(plate.plate.outline)
+    whole = math.fsum(mm2.values())
+    builds = _builds(making) if mm2 else {}
+    for on, part in mm2.items():
+        build, base = builds[on]
+        yield _Part(on, build, base, need_ml * part / whole)
 
 
 def _product_lines(
@@ -156,4 +218,17 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
             f"Nearest standard: {match.palette.title} {match.swatch.label()}, "
             f"{match.delta_e_00:.2f} DeltaE00 away; a guide only, not to be supplied instead."
         )
-    yield f"Tolerance: {TOLERANCE_DE00:g} DeltaE00 from the Lab above on the test panel."
+    yield from _tolerance_lines(colour.target.within)
+
+
+def _tolerance_lines(within: float) -> Iterator[str]:
+    """Yield how near the paint must be, and to what: a Lab is no aim where it is less certain."""
+    if within > TOLERANCE_DE00:
+        yield (
+            f"Match the sample sent with this: the Lab above is only a start, known within {within:.1f} "
+            "DeltaE00 (95 times in 100)."
+        )
+        yield f"Tolerance: {TOLERANCE_DE00:g} DeltaE00 from the sample, on the test panel."
+        return
+    known = f" (known within {within:.1f} DeltaE00, 95 times in 100)" if within else ""
+    yield f"Tolerance: {TOLERANCE_DE00:g} DeltaE00 from the Lab above{known}, on the test panel."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity
@@ -13,8 +13,8 @@ from livery.process import Process
 from livery.works.bench_sheets import bench_pages
 from livery.works.gilders_sheet import gilder_lines, gilder_pages, gilder_text
 from livery.works.mixing import products_of
-from livery.works.order_pages import order_pages, shopping_pages
-from livery.works.paint_orders import paint_orders
+from livery.works.order_pages import shopping_pages
+from livery.works.paint_orders import order_files
 from livery.works.works_chart import works_chart, works_pages
 from livery.works.works_data import works_data
 from livery.works.works_plan import Works
@@ -28,8 +28,9 @@ def works_files(
     making: Making,
     colours: Mapping[str, PaintColour],
     bought: Sequence[Quantity] = (),
+    mixed: Collection[str] = (),
 ) -> dict[str, bytes]:
-    """Return the papers of the works; ``bought`` is the shopping list."""
+    """Return the papers of the works; ``bought`` is the shopping list, ``mixed`` are own mixtures."""
     job = making.model.job
     title = job.title
     cautions = cautions_of(works, making)
@@ -37,10 +38,8 @@ def works_files(
     shown = {n: c for n, c in making.colours.items() if making.model.paint[n].kind != "clear"}
     chart = works_chart(works, shown, title, making.model)
     pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
-    orders = paint_orders(works, making, colours)
+    orders = order_files(works, making, colours, bought, mixed)
     more = {}
-    if orders:
-        more["orders-to-paint-shop.pdf"] = pdf_bytes(order_pages(orders, title, job.paper))
     if bought:
         more["shopping-list.pdf"] = pdf_bytes(shopping_pages(bought, title, job.paper))
     return {

@@ -1,30 +1,36 @@
 """The works of whole jobs, entered as a user enters them."""
 
 import json
+import math
 import re
 from collections import Counter
 from dataclasses import replace
 from datetime import datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
+from livery.colour.mixing.shelf import Tint
 from livery.colour.target_colour import TargetColour
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError, Severity
 from livery.geometry.measure import bounds
 from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.quantities.job_quantities import Quantity
 from livery.make.quantities.quantity_table import quantity_data
 from livery.paints.paint_colours import PaintColour
 from livery.pipeline import examine, require_sound
 from livery.process import Process
 from livery.prove.works_coats import coat_faults
+from livery.prove.works_files import unplanned_order_faults
 from livery.works.bench_sheets import bench_lines
 from livery.works.gilders_sheet import gilder_lines
 from livery.works.greedy import days_of
 from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
-from livery.works.paint_orders import paint_orders
+from livery.works.own_mixtures import OwnMixture, too_small_recipes, with_own_mixtures
+from livery.works.paint_orders import _tolerance_lines, order_files, paint_orders
 from livery.works.shopping import shopping, unplanned_shopping
 from livery.works.steps import Room, Wait
 from livery.works.works_data import works_data
@@ -216,6 +222,79 @@ def test_without_a_start_masks_are_bought_for_and_what_is_not_counted_is_named(m
         rows["not counted"].unit,
         quantity_data([rows["not counted"]])["quantities"][0]["need"],
     ) == ("", None)
+
+
+def orders_of(making, works=None, within=0.0, mixed=()):
+    targets = {n: TargetColour(n, (30, -20, 10), within) for n in ("green", "cream", "varnish")}
+    colours = {name: PaintColour(target) for name, target in targets.items()}
+    bought = unplanned_shopping(making)
+    return {
+        name: content.decode()
+        for name, content in order_files(works, making, colours, bought, mixed).items()
+        if name.endswith(".txt")
+    }
+
+
+def test_without_a_start_paints_are_ordered_by_what_the_list_needs(made, tmp_path):
+    text = JOB.replace('start = "2027-03-05 18:00"\n', "")
+    making = made(tmp_path, text, "side", "other")
+    need = {r.item: r.need for r in unplanned_shopping(making) if r.kind == "paint"}
+    orders = orders_of(making)
+    assert set(orders) == {f"order-to-paint-shop-{n}.txt" for n in ("green", "cream")}
+    green = orders["order-to-paint-shop-green.txt"]
+    volume = math.ceil(need["green"] * 1.1 / 50.0) * 50
+    assert (
+        f"Volume: {volume} ml before hardener and thinner ({need['green']:.0f} ml as mixed" in green
+    )
+    assert "It goes over etch primer, two-pack undercoat" in green, green
+    assert "2 of brass, prepared as the work is and 2 of steel" in green
+    data = {"quantities": [{"kind": "paint", "item": n, "need": ml} for n, ml in need.items()]}
+    assert [*unplanned_order_faults(green, "green", data)] == []
+    assert [*unplanned_order_faults(green, "cream", data)] != []
+    assert set(orders_of(making, mixed={"green"})) == {"order-to-paint-shop-cream.txt"}
+
+
+@pytest.mark.parametrize(
+    ("within", "words"),
+    [
+        (0.0, "Tolerance: 1 DeltaE00 from the Lab above, on the test panel."),
+        (1.0, "from the Lab above (known within 1.0 DeltaE00, 95 times in 100)"),
+        (9.4, "Match the sample sent with this: the Lab above is only a start, known within 9.4 "),
+    ],
+)
+def test_an_order_asks_for_no_more_than_is_known_of_the_colour(within, words):
+    lines = "\n".join(_tolerance_lines(within))
+    assert words in lines
+    assert ("from the sample, on" in lines) is (within > 1.0)
+
+
+def test_a_mixed_paint_is_not_bought_but_its_tints_are_where_they_are_short(demo_model_paints):
+    rows, recipes, model = demo_model_paints
+    paint, film, white, blue, yellow = with_own_mixtures(rows, model, recipes)
+    assert (paint.buy, paint.price, film) == ("nothing: mixed", None, rows[1])
+    assert 'volume = "150 ml" in its shelf' in paint.how[-1]
+    assert (white.kind, white.item, white.need, white.buy) == ("tint", "white", 72.0, "22 ml")
+    assert white.price == pytest.approx(22 * 0.024)
+    assert blue.buy == "nothing: it is on the shelf" and blue.need == 36.0
+    assert (yellow.buy, yellow.price) == ("what you lack", None)
+    (line,) = too_small_recipes(rows, recipes)
+    assert line.startswith("green: its recipe is for 100 ml, and 120 ml are needed")
+
+
+@pytest.fixture
+def demo_model_paints():
+    """A paint of which 120 ml are needed, with a recipe for 100 ml; 50 ml of white are in stock."""
+    tins = (Tint("white", 1.5, 24.0, 50.0), Tint("blue", stock_ml=36.0), Tint("yellow"))
+    shelf = SimpleNamespace(tint=lambda name: next(t for t in tins if t.name == name))
+    parts = (("white", 0.7, 60.0), ("blue", 0.2, 30.0), ("yellow", 0.1, 10.0))
+    ingredients = tuple(SimpleNamespace(tint=n, share=s, millilitres=v) for n, s, v in parts)
+    own = OwnMixture(SimpleNamespace(ingredients=ingredients), shelf, 100.0)
+    need = Quantity("paint", "green", 120.0, "ml", "1 x 125 ml", price=9.0, how=("mixed",))
+    film = replace(need, kind="film", item="green")
+    model = SimpleNamespace(
+        paint={"green": SimpleNamespace(shelf=SimpleNamespace(tints="own.toml"))}
+    )
+    return (need, film), {"green": own}, model
 
 
 BY_HAND = """

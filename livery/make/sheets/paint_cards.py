@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
@@ -12,6 +13,9 @@ from livery.layout.plan import Plan
 from livery.paints.paint_colours import PaintColour
 from livery.work_cache import kept
 
+if TYPE_CHECKING:
+    from livery.colour.mixing.recipe import Recipe
+
 STANDARDS = 2
 """How many standards of each palette a card shows (chosen: the nearest and one to compare). More,
 and a card takes a second page sooner."""
@@ -19,10 +23,12 @@ and a card takes a second page sooner."""
 
 @dataclass(frozen=True, slots=True)
 class PaintCard:
-    """The pages of a paint's card, and why it has no recipe where one was asked for."""
+    """The pages of a paint's card, its recipe, and why it has none where one was asked for."""
 
+    paint: str
     pages: tuple[Drawing, ...]
     missing: tuple[str, ...] = ()
+    recipe: Recipe | None = None
 
 
 def paints_used(plan: Plan, model: DescriptionModel) -> set[str]:
@@ -61,12 +67,14 @@ def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
         colour.target, shipped_palettes(), colour.mixing, STANDARDS, colour.parts
     )
     return PaintCard(
+        name,
         colour_card(matched, title, paper),
         tuple(
             f"{name} has no recipe: {f.in_one_line()}"
             for f in matched.findings
             if f.severity is Severity.ERROR
         ),
+        matched.advised,
     )
 
 
