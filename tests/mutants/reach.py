@@ -102,19 +102,24 @@ class Reach:
     def tests(self, module: str, mutation: Mutation) -> list[str]:
         """Return the tests that can notice a change, the likeliest for their time first.
 
-        A change within a function is noticed by tests that run its lines. A constant is noticed
+        A change within a function is noticed by tests that run its lines; then come others of
+        their files that run the module. A constant is noticed
         by tests that call a function that names it or another constant made from it; those that
         only call another function of its module come after them, and then those whose file names
         it, for a test may read it itself.
         """
         if mutation.is_in_function:
-            return self._likeliest_first(module, self._running(module, mutation.lines))
+            near = self._running(module, mutation.lines)
+            # What one test calculated, and others of its file used, was not run again for them.
+            files = {test.split("::")[0] for test in near}
+            others = {t for t in self._running(module) - near if t.split("::")[0] in files}
+            return [t for own in (near, others) for t in self._likeliest_first(module, own)]
         around = function_at(self.sources[module], mutation.line)
         if around is not None:
             called = self._running(module, range(around[0], around[1] + 1))
             return self._likeliest_first(module, called)
         near = self._naming(module, mutation)
-        far = self._running(module, range(len(self.sources[module]))) - near
+        far = self._running(module) - near
         read = {t for t in self.call if self._is_named_by(t, mutation.name)} - near - far
         return [t for group in (near, far, read) for t in self._likeliest_first(module, group)]
 
@@ -148,8 +153,9 @@ class Reach:
         names = re.findall(r"[\w.]+", name)
         return any(self.written[file].issuperset(one.split(".")) for one in names)
 
-    def _running(self, module: str, lines: Iterable[int]) -> set[str]:
-        asked = sum(1 << line for line in lines)
+    def _running(self, module: str, lines: Iterable[int] | None = None) -> set[str]:
+        """Return the tests that run any of some lines of a module, or of all."""
+        asked = -1 if lines is None else sum(1 << line for line in lines)
         return {test for test, own in self.lines.items() if own.get(module, 0) & asked}
 
     def _likeliest_first(self, module: str, tests: set[str]) -> list[str]:
