@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from types import SimpleNamespace
 
 import pytest
 
 from livery.drawing import Label, Stroke
+from livery.geometry.measure import Bounds
+from livery.geometry.outline import Point
 from livery.make.making import Making
 from livery.make.sheets import film_pages
-from livery.make.sheets.film_pages import _Setting, _Step, _Table
-from livery.make.sheets.laying_steps import laying_steps
+from livery.make.sheets.film_pages import _Row, _Setting, _Step, _Table
+from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import HEADING_MM, HEADING_UNDER_MM, MARGIN_MM, TEXT_MM, PageFlow
+from livery.make.sheets.pointed_numbers import margin_mm
 from tests.make.sheets.test_room_on_pages import blank
 
 TABLE = _Table((), (), 0.0)
@@ -182,3 +186,42 @@ def test_the_advice_ends_on_the_last_page_of_steps_where_that_takes_no_page_more
     monkeypatch.setattr(film_pages, "_end", lambda book, _advice: book.gap(41.5))
     film_pages._pages_with_end(begun(), [], ())
     assert asked == pytest.approx([0.0, 41.5])
+
+
+@pytest.mark.parametrize(("left", "bottom"), [(0.0, 0.0), (40.0, -25.0)])
+def test_a_picture_stands_beside_its_table_or_over_it_wherever_its_panel_begins(
+    left: float, bottom: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    panel = blank(500.0, 200.0)
+    panel.frame.extent = Bounds(left, bottom, left + 500.0, bottom + 200.0)
+    piece = SimpleNamespace(paint="red", level=1)
+    parts = [
+        Numbered(SimpleNamespace(number=n, past_edges_mm=3.0 * (n == 88), piece=piece), "a")  # type: ignore[arg-type]
+        for n in (7, 88)
+    ]
+    side, above = margin_mm(["7", "88"])
+    shown = []
+    monkeypatch.setattr(film_pages, "_picture", lambda *told: shown.append(told[-1]) or ())
+    rows = tuple(_Row(str(n), ("roof",), ("top",)) for n in (7, 88))
+    table = _Table(rows, (0.0, 10.0, 30.0, 50.0), 60.0)
+    step = _Step(panel, parts, (), (), 0.2)  # type: ignore[arg-type]
+    for is_beside in (True, False):
+        setting = _Setting(0.2, is_beside, 90.0, table)
+        labels = [
+            mark
+            for mark in film_pages._block(step, setting, {}, Point(20.0, 190.0), 250.0)
+            if isinstance(mark, Label)
+        ]
+        heads = film_pages._heads_mm(panel, parts, 0.2, 250.0)  # type: ignore[arg-type]
+        foot = 190.0 - heads - above - 0.2 * 206.0  # one part runs 3 mm past the panel's edges
+        onto = shown.pop()
+        assert onto.transformPoint((left - 3.0, bottom - 3.0)) == pytest.approx((20.0 + side, foot))
+        assert onto.transformPoint((left + 500.0, bottom))[0] == pytest.approx(120.6 + side)
+        names = [mark.at for mark in labels if mark.text == "roof"]
+        if is_beside:
+            across = 20.0 + 2.0 * side + 101.2 + 5.0 + 10.0
+            assert [at.x for at in names] == pytest.approx([across, across])
+            assert names[0].y == pytest.approx(190.0 - heads - TEXT_MM)
+        else:
+            assert [at.x for at in names] == pytest.approx([30.0, 30.0 + 60.0 + 5.0])
+            assert names[0].y == names[1].y == pytest.approx(foot - above - 5.0 - TEXT_MM)
