@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from tests.mutants.constants import Constants
 from tests.mutants.recorder import Recorder
 from tests.mutants.trial import PASSED, Outcome, run_items, tried
 
@@ -30,6 +31,7 @@ class InPlace:
 
     def __init__(self, copy: Path, asked: Connection, imported: list[str]) -> None:
         self.copy, self.asked, self.imported = copy, asked, imported
+        self.constants: Constants | None = None
 
     def pytest_runtestloop(self, session: Any) -> bool:
         """Do what is asked until nothing more is, instead of running the tests once."""
@@ -43,8 +45,12 @@ class InPlace:
             if kind == "record":
                 self._record(*rest)
                 self.asked.send(rest)
-            elif not self._serve_in_fork(*rest):
-                self._serve_in_fork(rest[0], [])
+            else:
+                module, sharing, of_constants = rest
+                if of_constants and self.constants is None:
+                    self.constants = Constants(self.copy)  # found once for all modules
+                if not self._serve_in_fork(module, sharing):
+                    self._serve_in_fork(module, [])
         return True
 
     def _record(self, file: str, written: Path, loaded: Path) -> None:
@@ -79,7 +85,9 @@ class InPlace:
             gc.freeze()  # what is frozen is not found any more
             self.asked.send(module)
             while (request := self.asked.recv()) is not None:
-                self.asked.send(self._try(functions, *request))
+                of_constant, *change = request
+                name = _module_name(file) if of_constant else ""
+                self.asked.send(self._try(functions, name, *change))
             os._exit(0)
         return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
 
@@ -106,16 +114,22 @@ class InPlace:
     def _try(
         self,
         functions: Sequence[tuple[FunctionType, CodeType]],
+        module: str,
         change: tuple[bytes, bytes] | None,
         tests: list[str],
         seconds: list[float],
     ) -> Outcome:
-        """Try a change from one text of a module to another, or none."""
+        """Try a change from one text of a module to another, or none.
+
+        With a module's name it is one of its constants, else of its functions.
+        """
         items = [self.items[test] for test in tests]
 
         def run(begin: Callable[[float], None]) -> int:
-            if change is not None and not change_functions(functions, *change):
-                return PASSED  # it is in nothing that is still there: a new session tries it
+            if change is not None:
+                made = self.constants and module and self.constants.change(module, change[1])
+                if not (made if module else change_functions(functions, *change)):
+                    return PASSED  # it cannot be made in place: a new session tries it
             # Of what is shared, only what the first test uses too may stay.
             self.session._setupstate.teardown_exact(items[0])
             return run_items(self.session, items, seconds, begin)

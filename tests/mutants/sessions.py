@@ -63,16 +63,21 @@ class Session:
         for test in json.loads(written.read_text(encoding="utf-8"))["failed"]:
             print(f"{test} fails before anything is changed, and tries nothing", flush=True)
 
-    def begin(self, module: str, sharing: list[str]) -> None:
+    def begin(self, module: str, sharing: list[str], *, of_constants: bool) -> None:
         """Begin with a module; fixtures that these tests share with other files are made once."""
-        self.asked.send(("begin", module, sharing))
+        self.asked.send(("begin", module, sharing, of_constants))
         self.asked.recv()
 
     def try_change(
-        self, change: tuple[bytes, bytes] | None, tests: list[str], seconds: list[float]
+        self,
+        change: tuple[bytes, bytes] | None,
+        tests: list[str],
+        seconds: list[float],
+        *,
+        of_constant: bool = False,
     ) -> Outcome:
         """Try a change of the module, from one text to another, by tests that take so long each."""
-        self.asked.send((change, tests, seconds))
+        self.asked.send((of_constant, change, tests, seconds))
         outcome: Outcome = self.asked.recv()
         return outcome
 

@@ -3,12 +3,14 @@
 import importlib.util
 import os
 import signal
+import sys
 import types
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.mutants.constants import Constants
 from tests.mutants.in_place import change_functions, functions_of
 from tests.mutants.trial import FAILED, LEAST_PATIENCE_S, PASSED, limit, run_items, tried
 
@@ -105,3 +107,32 @@ def test_the_functions_of_a_file_are_found_until_they_are_frozen(tmp_path: Path)
     names = {f.__name__ for f, _ in functions_of(here)}
     assert {"one_session", "__init__", "pytest_runtest_protocol"} <= names
     assert functions_of(tmp_path / "none.py") == []
+
+
+def test_a_constant_is_changed_with_all_that_is_made_from_it_and_imports_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    texts = {
+        "saw_constants": "KERF = 2.0\nBOTH: float = 2.0 * KERF\n"
+        "def cut(at, by=KERF, *, off=BOTH):\n    return at - by - off - KERF\n"
+        "class Saw:\n    kerf = EDGE = 7\n",
+        "bench_constants": "from saw_constants import BOTH as B, KERF\nWIDE = B + 1.0\n",
+        "vice_constants": "from bench_constants import WIDE\nclass Vice:\n    wide = WIDE\n",
+    }
+    monkeypatch.syspath_prepend(tmp_path)
+    for name, text in texts.items():
+        (tmp_path / f"{name}.py").write_text(text)
+    saw, bench = (importlib.import_module(name) for name in list(texts)[:2])
+    text = texts["saw_constants"]
+    constants = Constants(tmp_path)
+    assert constants.change("saw_constants", text.replace("KERF = 2.0", "KERF = 3.0").encode())
+    assert (saw.BOTH, bench.B, bench.KERF, bench.WIDE) == (6.0, 6.0, 3.0, 7.0)
+    assert saw.cut(20.0) == 20.0 - 3.0 - 6.0 - 3.0
+    # A class that is made with it is not made again.
+    assert not constants.change("saw_constants", text.replace("EDGE = 7", "EDGE = 8").encode())
+    vice = importlib.import_module("vice_constants")
+    constants = Constants(tmp_path)
+    assert not constants.change("saw_constants", text.replace("KERF = 2.0", "KERF = 4.0").encode())
+    assert vice.Vice.wide == 7.0
+    for name in texts:
+        del sys.modules[name]

@@ -36,15 +36,16 @@ class Trials:
     def unnoticed(self, module: str, found: list[Mutation]) -> Iterator[Mutation]:
         """Yield the changes of a module that no test notices, one for each place."""
         source = (self.copy / module).read_bytes()
-        self.session.begin(module, self.reach.sharing(module))
-        self._require_passing([m for m in found if m.is_in_function][:1], module)
-        left = [m for m in found if not (m.is_in_function and self._in_place(module, m, source))]
+        of_constants = any(not m.is_in_function for m in found)
+        self.session.begin(module, self.reach.sharing(module), of_constants=of_constants)
+        self._require_passing(found[:1], module)
+        left = [m for m in found if not self._in_place(module, m, source)]
         self.reach.shared = frozenset()
         passed_over = set()
         for mutation in left:
             if mutation.start in passed_over:
                 continue
-            seconds = [self.longer] if mutation.is_in_function else [self.quick, self.longer]
+            seconds = [self.quick, self.longer] if not mutation.is_in_function else [self.longer]
             if not any(self._in_new_session(module, mutation, source, s) for s in seconds):
                 passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
                 yield mutation
@@ -62,7 +63,9 @@ class Trials:
         change = source, mutation.applied_to(source)
         while tests := self.reach.within(self.reach.tests(module, mutation), self.quick):
             seconds = [self.reach.seconds(test) for test in tests]
-            outcome = self.session.try_change(change, tests, seconds)
+            outcome = self.session.try_change(
+                change, tests, seconds, of_constant=not mutation.is_in_function
+            )
             if not self._was_slow(module, tests, outcome):
                 self.reach.note(module, tests[: outcome.begun], outcome.failed or outcome.endless)
                 return outcome.failed or outcome.endless
