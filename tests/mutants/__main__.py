@@ -75,7 +75,12 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--sample", type=int, help="try so many of each module, and no more")
     parser.add_argument("--seed", type=int, default=0, help="which of them are tried")
     parser.add_argument("--seconds", type=float, default=3.0, help="of tests for each change")
-    parser.add_argument("--longer", type=float, default=30.0, help="of tests where none notices it")
+    parser.add_argument(
+        "--longer",
+        type=float,
+        default=30.0,
+        help="of tests, in a new session, where none notices it; 0 for no new session",
+    )
     parser.add_argument("--keep", type=Path, help="a folder to keep what tests reach")
     parser.add_argument("--again", action="store_true", help="also what stands in the record")
     parser.add_argument("--standing", action="store_true", help="list what the record says of them")

@@ -64,7 +64,10 @@ class Reach:
         self.call[test] += max(0.0, seconds - self.seconds(test))
 
     def within(self, tests: list[str], seconds: float) -> list[str]:
-        """Return the first tests that take so long together, each fixture once; at least one."""
+        """Return the first tests that take so long together, each fixture once; at least one.
+
+        Those of one file follow each other, or its fixtures would be made again.
+        """
         made: set[str] = set()
         chosen = []
         for test in tests:
@@ -75,7 +78,8 @@ class Reach:
             seconds -= own
             chosen.append(test)
             made.update(new)
-        return chosen
+        files = list(dict.fromkeys(test.split("::")[0] for test in chosen))
+        return sorted(chosen, key=lambda test: files.index(test.split("::")[0]))
 
     def sharing(self, module: str) -> list[str]:
         """Return tests whose fixtures run nothing of a module: those of folders are made once.

@@ -89,7 +89,11 @@ def test_tests_are_chosen_up_to_a_time_each_fixture_counted_once(tmp_path: Path)
     assert found.within(["teeth", "width", "cut"], 1.0) == ["teeth", "width"]
     assert found.within(["slow", "cut"], 1.0) == ["slow"]
     assert found.within(["teeth", "slow", "other"], 1.0) == ["teeth", "other"]
-    assert found.seconds("slow") == pytest.approx(9.01)
+    found.call |= {"a.py::x": 0.1, "b.py::x": 0.1, "a.py::y": 0.1}
+    found.uses |= {test: [] for test in found.call}
+    by_file = ["a.py::x", "a.py::y", "b.py::x"]
+    assert found.within(["a.py::x", "b.py::x", "a.py::y"], 1.0) == by_file
+    assert found.seconds("slow") == pytest.approx(5.01)
     found.correct("other", 3.0)
     assert found.seconds("other") == pytest.approx(3.0)
 

@@ -45,7 +45,8 @@ class Trials:
         for mutation in left:
             if mutation.start in passed_over:
                 continue
-            seconds = [self.quick, self.longer] if not mutation.is_in_function else [self.longer]
+            seconds = [self.quick] if not mutation.is_in_function else []
+            seconds += [self.longer] if self.longer else []
             if not any(self._in_new_session(module, mutation, source, s) for s in seconds):
                 passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
                 yield mutation
