@@ -19,8 +19,10 @@ from livery.geometry.shapes import rectangle, ring
 from livery.layout.part_place import place_words
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.sheets import film_pages as film_pages_module
+from livery.make.sheets import film_steps, film_tables
 from livery.make.sheets.coat_sheet import coat_pages
-from livery.make.sheets.film_pages import _halves, _Row, _tables, _written, film_pages
+from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.film_tables import TableRow, _halves, step_tables, written_rows
 from livery.make.sheets.hatching import hatching
 from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import FAINT
@@ -135,7 +137,8 @@ def test_a_step_has_no_more_parts_than_have_room_round_a_picture_above_a_tall_ta
     line_mm, headed, wagon_making, monkeypatch
 ) -> None:
     """A tall table leaves so small a picture that fewer numbers have room round it."""
-    monkeypatch.setattr(film_pages_module, "LINE_MM", line_mm)
+    for module in (film_pages_module, film_steps, film_tables):
+        monkeypatch.setattr(module, "LINE_MM", line_mm)
     wagon = wagon_making
     drawn = film_pages(wagon.sheets, wagon.plan, wagon.colours, "T", "A4", advice=())
     words = [m.text for page in drawn for m in page.marks if isinstance(m, Label)]
@@ -155,14 +158,14 @@ def test_where_sheets_change_from_part_to_part_each_part_has_its_sheet_beside_it
     (step, *_) = laying_steps(panel.name, wagon_making.sheets, 24)
     step = [one for one in step for _ in range(2)]
     same = [Numbered(one.part, "cut-red-cut-film") for one in step]
-    assert len(list(_tables(panel, same))) == 1
+    assert len(list(step_tables(panel, same))) == 1
     changing = [Numbered(one.part, f"cut-{'ab'[i % 2]}-cut-film") for i, one in enumerate(step)]
-    plain, headed = _tables(panel, changing)
+    plain, headed = step_tables(panel, changing)
     assert len(headed.rows) == 2 * len(plain.rows) == 2 * len(step)
     assert [row.sheet for row in plain.rows] == [f"cut/{one.sheet}" for one in changing]
     assert headed.height > plain.height and headed.width < plain.width
     for table in (headed, plain):
-        labels = list(_written(table.rows, table.stops, 0.0, 0.0))
+        labels = list(written_rows(table.rows, table.stops, 0.0, 0.0))
         ends = [m.at.x + label_width(m.text, m.height_mm) for m in labels]
         assert max(ends) == pytest.approx(table.width)
         for one, end in zip(labels, ends, strict=True):
@@ -306,5 +309,5 @@ def test_hatching_fills_a_region_and_stays_in_it() -> None:
 
 
 def test_one_part_has_one_column_with_its_sheet_over_it():
-    rows = [_Row("", ("from sheet:",), ()), _Row("1", ("letter",), ("top",))]
+    rows = [TableRow("", ("from sheet:",), ()), TableRow("1", ("letter",), ("top",))]
     assert _halves(rows) == (rows, [])

@@ -12,7 +12,7 @@ from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
-from livery.make.sheets.film_pages import _steps
+from livery.make.sheets.film_steps import steps_of_panel
 from livery.make.sheets.guide_strips import _lap_mark
 from livery.make.sheets.laying_words import (
     IN_TURN,
@@ -59,7 +59,7 @@ def test_a_step_has_at_most_24_parts_however_large_its_picture(
     frame = SimpleNamespace(extent=Bounds(0.0, 0.0, 600.0, 60.0))
     panel = SimpleNamespace(name="side", title="Side", frame=frame)
     book = PageFlow("film", "Film", "A1", sideways=True)
-    assert [len(s.parts) for s in _steps(book, panel, [sheet])] == steps  # type: ignore[arg-type,list-item]
+    assert [len(s.parts) for s in steps_of_panel(book, panel, [sheet])] == steps  # type: ignore[arg-type,list-item]
 
 
 def test_lines_in_several_parts_are_laid_to_the_template_and_layers_in_turn() -> None:

@@ -12,23 +12,24 @@ from livery.drawing import Label, Stroke
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
 from livery.make.making import Making
-from livery.make.sheets import film_pages
-from livery.make.sheets.film_pages import _Row, _Setting, _Step, _Table
+from livery.make.sheets import film_page_search, film_pages, film_steps, film_tables
+from livery.make.sheets.film_steps import LayingStep, StepSetting
+from livery.make.sheets.film_tables import StepTable, TableRow
 from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import HEADING_MM, HEADING_UNDER_MM, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.pointed_numbers import margin_mm
 from tests.make.sheets.test_room_on_pages import blank
 
-TABLE = _Table((), (), 0.0)
+TABLE = StepTable((), (), 0.0)
 SCALES = (0.5, 0.4, 0.3, 0.25, 0.2)
 HIGH_MM = 210.0 - 2 * MARGIN_MM - 6.0
 
 
-def step_of(tall: float, wide: float = 100.0) -> _Step:
+def step_of(tall: float, wide: float = 100.0) -> LayingStep:
     """Return a step whose picture is so high and wide at 1:1, its table 30 mm lower beside it."""
-    whole = [_Setting(s, s < 0.4, tall * s + (0.0 if s < 0.4 else 30.0), TABLE) for s in SCALES]
+    whole = [StepSetting(s, s < 0.4, tall * s + (0.0 if s < 0.4 else 30.0), TABLE) for s in SCALES]
     half = [one._replace(height=one.height + 8.0) for one in whole if one.scale <= 0.3]
-    return _Step(blank(wide, tall), (), whole, half, SCALES[0])  # type: ignore[arg-type]
+    return LayingStep(blank(wide, tall), (), whole, half, SCALES[0])  # type: ignore[arg-type]
 
 
 def begun(used: float = 0.0, paper: str = "A4") -> PageFlow:
@@ -38,7 +39,7 @@ def begun(used: float = 0.0, paper: str = "A4") -> PageFlow:
     return book
 
 
-def divisions(steps: Sequence[_Step]) -> Iterator[tuple[tuple[int, int], ...]]:
+def divisions(steps: Sequence[LayingStep]) -> Iterator[tuple[tuple[int, int], ...]]:
     """Yield every way to divide steps into pages."""
     for cuts in range(2 ** (len(steps) - 1)):
         ends = [0, *(i for i in range(1, len(steps)) if cuts >> (i - 1) & 1), len(steps)]
@@ -50,13 +51,15 @@ def divisions(steps: Sequence[_Step]) -> Iterator[tuple[tuple[int, int], ...]]:
 def test_steps_take_the_fewest_pages_with_the_largest_pictures(used: float, end_mm: float) -> None:
     book = begun(used)
     steps = [step_of(tall) for tall in (130.0, 180.0, 90.0, 240.0, 100.0, 150.0, 120.0)]
-    found = film_pages._pages(book, steps, end_mm)
+    found = film_page_search.pages_of_steps(book, steps, end_mm)
     ways = {}
     for division in divisions(steps):
         pages = []
         for begin, end in division:
             high = HIGH_MM - used * (begin == 0) - end_mm * (end == len(steps))
-            pages.append(film_pages._page(steps[begin:end], high) if end - begin <= 6 else None)
+            pages.append(
+                film_page_search._page(steps[begin:end], high) if end - begin <= 6 else None
+            )
         if all(pages):
             ways[division] = (len(pages), -sum(p.shares for p in pages if p))
     assert bool(found) is bool(ways)
@@ -66,23 +69,23 @@ def test_steps_take_the_fewest_pages_with_the_largest_pictures(used: float, end_
         assert (len(found), -sum(page.shares for page in found)) == pytest.approx(fewest)
         for i, page in enumerate(found):
             left = HIGH_MM - used * (i == 0) - end_mm * (i == len(found) - 1)
-            assert film_pages._height(page.rows, page.settings) <= left
+            assert film_page_search._height(page.rows, page.settings) <= left
 
 
 def test_a_step_alone_may_be_small_and_one_that_shares_a_page_is_two_thirds_of_its_largest() -> (
     None
 ):
     step = step_of(150.0)
-    alone = film_pages._page([step], 33.0)
+    alone = film_page_search._page([step], 33.0)
     assert alone is not None and alone.settings[0].scale == 0.2
-    assert film_pages._page([step, step], 80.0) is None
+    assert film_page_search._page([step, step], 80.0) is None
     # At 0.4 of 0.5, with 30 mm of table under each.
-    assert film_pages._page([step, step], 2.0 * (150.0 * 0.4 + 30.0) + 3.0) is not None
-    assert film_pages._page([step, step], 2.0 * (150.0 * 0.4 + 30.0) + 2.9) is None
+    assert film_page_search._page([step, step], 2.0 * (150.0 * 0.4 + 30.0) + 3.0) is not None
+    assert film_page_search._page([step, step], 2.0 * (150.0 * 0.4 + 30.0) + 2.9) is None
     # At 0.3, where that is 115 mm of paper or more.
     for wide, is_large in ((384.0, True), (383.0, False)):
         large = step_of(150.0, wide)
-        assert (film_pages._page([large, large], 95.0) is not None) is is_large
+        assert (film_page_search._page([large, large], 95.0) is not None) is is_large
 
 
 def test_of_two_pictures_the_smaller_share_is_enlarged_first_while_there_is_room() -> None:
@@ -90,25 +93,25 @@ def test_of_two_pictures_the_smaller_share_is_enlarged_first_while_there_is_room
     rows = ((low,), (high,))
     ways = [list(low.whole), list(high.whole)]
     chosen = [low.whole[2], high.whole[3]]  # at 0.3 and 0.25
-    height = film_pages._height(rows, chosen)
+    height = film_page_search._height(rows, chosen)
     assert height == pytest.approx(30.0 + 50.0 + 3.0)
-    enlarged = film_pages._enlarged(rows, ways, chosen, height + 10.0)
+    enlarged = film_page_search._enlarged(rows, ways, chosen, height + 10.0)
     assert enlarged is not None and [one.scale for one in enlarged] == [0.3, 0.3]
     # From 0.25 to 0.3 the one needs 10 mm more, from 0.3 to 0.4 the other 40.
-    assert film_pages._enlarged(rows, ways, chosen, height + 9.0) is None
+    assert film_page_search._enlarged(rows, ways, chosen, height + 9.0) is None
     even = [low.whole[2], high.whole[2]]
-    once = film_pages._enlarged(rows, ways, even, film_pages._height(rows, even) + 49.0)
+    once = film_page_search._enlarged(rows, ways, even, film_page_search._height(rows, even) + 49.0)
     assert once is not None and [one.scale for one in once] == [0.4, 0.3]
-    page = film_pages._set(rows, 200.0)
-    assert page is not None and film_pages._enlarged(rows, ways, page.settings, 200.0) is None
+    page = film_page_search._set(rows, 200.0)
+    assert page is not None and film_page_search._enlarged(rows, ways, page.settings, 200.0) is None
     assert page.shares == pytest.approx(sum(one.scale / 0.5 for one in page.settings))
 
 
 def test_rows_of_one_or_two_steps_keep_their_order() -> None:
     steps = tuple(step_of(tall) for tall in (100.0, 110.0, 120.0))
-    found = [[len(row) for row in rows] for rows in film_pages._in_rows(steps)]
+    found = [[len(row) for row in rows] for rows in film_page_search._in_rows(steps)]
     assert sorted(found) == [[1, 1, 1], [1, 2], [2, 1]]
-    for rows in film_pages._in_rows(steps):
+    for rows in film_page_search._in_rows(steps):
         assert tuple(step for row in rows for step in row) == steps
 
 
@@ -119,14 +122,14 @@ def test_two_steps_side_by_side_have_half_the_page_each_and_8_mm_between(
     (parts, *_) = laying_steps("side", wagon_making.sheets, 24)
     book, rooms = begun(paper="A3"), []
     monkeypatch.setattr(
-        film_pages, "_settings", lambda _panel, _parts, *room: rooms.append(room) or ()
+        film_steps, "_settings", lambda _panel, _parts, *room: rooms.append(room) or ()
     )
-    step = film_pages._step(book, panel, parts)
+    step = film_steps._step(book, panel, parts)
     wide = (book.room - 8.0) / 2.0
     assert rooms == [(book.room, HIGH_MM + 297.0 - 210.0), (wide, HIGH_MM + 297.0 - 210.0)]
-    *_, table = film_pages._tables(panel, parts)
-    low, tall = (_Setting(0.2, True, high, table) for high in (70.0, 90.0))
-    page = film_pages._Page(((step, step), (step,)), (low, tall, low), 1.0)
+    *_, table = film_tables.step_tables(panel, parts)
+    low, tall = (StepSetting(0.2, True, high, table) for high in (70.0, 90.0))
+    page = film_page_search.PageOfSteps(((step, step), (step,)), (low, tall, low), 1.0)
     film_pages._fill(book, page, wagon_making.colours)
     rules = [m.contour for m in book.pages[0] if isinstance(m, Stroke) and m.width_mm == 0.25]
     heads = [m.at for m in book.pages[0] if isinstance(m, Label) and m.text == panel.title]
@@ -149,16 +152,16 @@ def test_as_large_pictures_in_as_few_steps_are_taken_of_even_length(
 
     def lengths(divided: dict[int, list[int]], scales: dict[int, float]) -> list[int]:
         monkeypatch.setattr(
-            film_pages, "laying_steps", lambda _panel, _sheets, most: [
+            film_steps, "laying_steps", lambda _panel, _sheets, most: [
                 range(n) for n in divided.get(most, divided[16])
             ],
         )  # fmt: skip
         monkeypatch.setattr(
-            film_pages, "_step", lambda _book, panel, parts: _Step(
+            film_steps, "_step", lambda _book, panel, parts: LayingStep(
                 panel, parts, (TABLE,) if scales[len(parts)] > 0.1 else (), (), scales[len(parts)]
             ),
         )  # fmt: skip
-        found = film_pages._steps(begun(), blank(137.0, 57.0), [])  # type: ignore[arg-type]
+        found = film_steps.steps_of_panel(begun(), blank(137.0, 57.0), [])  # type: ignore[arg-type]
         return [len(step.parts) for step in found]
 
     large = dict.fromkeys(range(1, 25), 0.5)
@@ -178,11 +181,11 @@ def test_the_advice_ends_on_the_last_page_of_steps_where_that_takes_no_page_more
     """It is asked how high the advice is, from the margin at the head of a page."""
     asked = []
 
-    def pages(_book: PageFlow, steps: Sequence[_Step], end_mm: float) -> Sequence[int]:
+    def pages(_book: PageFlow, steps: Sequence[LayingStep], end_mm: float) -> Sequence[int]:
         asked.append(end_mm)
         return [1, 2]
 
-    monkeypatch.setattr(film_pages, "_pages", pages)
+    monkeypatch.setattr(film_pages, "pages_of_steps", pages)
     monkeypatch.setattr(film_pages, "_end", lambda book, _advice: book.gap(41.5))
     film_pages._pages_with_end(begun(), [], ())
     assert asked == pytest.approx([0.0, 41.5])
@@ -202,17 +205,17 @@ def test_a_picture_stands_beside_its_table_or_over_it_wherever_its_panel_begins(
     side, above = margin_mm(["7", "88"])
     shown = []
     monkeypatch.setattr(film_pages, "_picture", lambda *told: shown.append(told[-1]) or ())
-    rows = tuple(_Row(str(n), ("roof",), ("top",)) for n in (7, 88))
-    table = _Table(rows, (0.0, 10.0, 30.0, 50.0), 60.0)
-    step = _Step(panel, parts, (), (), 0.2)  # type: ignore[arg-type]
+    rows = tuple(TableRow(str(n), ("roof",), ("top",)) for n in (7, 88))
+    table = StepTable(rows, (0.0, 10.0, 30.0, 50.0), 60.0)
+    step = LayingStep(panel, parts, (), (), 0.2)  # type: ignore[arg-type]
     for is_beside in (True, False):
-        setting = _Setting(0.2, is_beside, 90.0, table)
+        setting = StepSetting(0.2, is_beside, 90.0, table)
         labels = [
             mark
             for mark in film_pages._block(step, setting, {}, Point(20.0, 190.0), 250.0)
             if isinstance(mark, Label)
         ]
-        heads = film_pages._heads_mm(panel, parts, 0.2, 250.0)  # type: ignore[arg-type]
+        heads = film_steps._heads_mm(panel, parts, 0.2, 250.0)  # type: ignore[arg-type]
         foot = 190.0 - heads - above - 0.2 * 206.0  # one part runs 3 mm past the panel's edges
         onto = shown.pop()
         assert onto.transformPoint((left - 3.0, bottom - 3.0)) == pytest.approx((20.0 + side, foot))

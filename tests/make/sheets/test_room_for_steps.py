@@ -13,8 +13,8 @@ from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.making import Making
-from livery.make.sheets import coat_sheet, film_pages
-from livery.make.sheets.film_pages import CELLS_APART_MM, LINE_MM
+from livery.make.sheets import coat_sheet, film_pages, film_steps, film_tables
+from livery.make.sheets.film_tables import CELLS_APART_MM, LINE_MM
 from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.make.sheets.pointed_numbers import margin_mm
@@ -30,8 +30,8 @@ def test_a_step_takes_the_room_that_is_kept_for_it(
     """Set in every way that fits: its words, picture and table end where its height does."""
     panel, high = blank(*size), 174.0
     (parts, *_) = laying_steps("side", wagon_making.sheets, 24)
-    step = film_pages._Step(panel, parts, (), (), 1.0)  # type: ignore[arg-type]
-    found = list(film_pages._settings(panel, parts, wide, high))  # type: ignore[arg-type]
+    step = film_steps.LayingStep(panel, parts, (), (), 1.0)  # type: ignore[arg-type]
+    found = list(film_steps._settings(panel, parts, wide, high))  # type: ignore[arg-type]
     for setting in found:
         marks = list(film_pages._block(step, setting, wagon_making.colours, Point(0.0, high), wide))
         labels = [m for m in marks if isinstance(m, Label)]
@@ -46,11 +46,11 @@ def test_a_step_takes_the_room_that_is_kept_for_it(
         low = min(foot, picture.bottom - above) if setting.is_beside else foot
         assert high - low == pytest.approx(setting.height)
     # No larger picture leaves room for the table, neither beside it nor under it.
-    larger = [s for s in film_pages.SCALES if s > max((one.scale for one in found), default=0.0)]
+    larger = [s for s in film_steps.SCALES if s > max((one.scale for one in found), default=0.0)]
     for scale in larger[-1:]:
-        heads = film_pages._heads_mm(panel, parts, scale, wide)  # type: ignore[arg-type]
+        heads = film_steps._heads_mm(panel, parts, scale, wide)  # type: ignore[arg-type]
         across, up = scale * size[0] + 2.0 * side, scale * size[1] + 2.0 * above
-        table = list(film_pages._tables(panel, parts))[-1]  # type: ignore[arg-type]
+        table = list(film_tables.step_tables(panel, parts))[-1]  # type: ignore[arg-type]
         half = max(sum(r.height for r in rows) for rows in table.columns(wide))
         assert across > wide or heads + up + 5.0 + half > high
         assert across + 5.0 + table.width > wide or heads + max(up, table.height) > high
@@ -60,12 +60,12 @@ def test_a_name_longer_than_its_column_takes_further_lines() -> None:
     words = "letter of a word that is longer than the column for the names of parts is wide"
     part = SimpleNamespace(number=3, name=words, outline=Outline(rectangle(10.0, 5.0).contours))
     one = Numbered(part, "a")  # type: ignore[arg-type]
-    row = film_pages._row(blank(100.0, 50.0), one, "cut/a")  # type: ignore[arg-type]
+    row = film_tables._row(blank(100.0, 50.0), one, "cut/a")  # type: ignore[arg-type]
     room = 74.0 - CELLS_APART_MM
     assert all(label_width(line, TEXT_MM) <= room for line in row.name)
     first, word = row.name[0], row.name[1].split()[0]
     assert room < label_width(f"{first} {word}", TEXT_MM) < 74.0 + CELLS_APART_MM
-    labels = list(film_pages._written([row], (0.0, 10.0, 50.0, 80.0), 0.0, 40.0))
+    labels = list(film_tables.written_rows([row], (0.0, 10.0, 50.0, 80.0), 0.0, 40.0))
     lines = [m.at.y for m in labels if isinstance(m, Label) and m.text in row.name]
     assert lines == pytest.approx([40.0 - TEXT_MM - i * LINE_MM for i in range(len(row.name))])
 

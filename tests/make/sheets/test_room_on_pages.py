@@ -20,15 +20,9 @@ from livery.layout.plan import Baseline
 from livery.make.drawings.vehicle_elevation import VIEW_WORDS
 from livery.make.making import Making
 from livery.make.sheets import coat_sheet, colour_card, vehicle_sheet
-from livery.make.sheets.film_pages import (
-    SCALES,
-    _fill,
-    _Page,
-    _pages,
-    _Setting,
-    _Step,
-    _steps,
-)
+from livery.make.sheets.film_page_search import PageOfSteps, pages_of_steps
+from livery.make.sheets.film_pages import _fill
+from livery.make.sheets.film_steps import SCALES, LayingStep, StepSetting, steps_of_panel
 from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.front_page import _Entry, _file_row, _rows
@@ -197,21 +191,21 @@ def test_words_in_a_crowd_are_led_away_as_far_as_38_mm() -> None:
 
 def step_of(
     *whole: tuple[float, float], half: Sequence[tuple[float, float]] = (), wide: float = 100.0
-) -> _Step:
+) -> LayingStep:
     """Return a step that may be set so: scale and height of each way, over the page and over half."""
     panel = SimpleNamespace(frame=SimpleNamespace(extent=Bounds(0.0, 0.0, wide, 50.0)))
     ways = [
-        tuple(_Setting(scale, False, high, None) for scale, high in own)  # type: ignore[arg-type]
+        tuple(StepSetting(scale, False, high, None) for scale, high in own)  # type: ignore[arg-type]
         for own in (whole, half)
     ]
-    return _Step(panel, (), *ways, max(scale for scale, _ in whole))  # type: ignore[arg-type]
+    return LayingStep(panel, (), *ways, max(scale for scale, _ in whole))  # type: ignore[arg-type]
 
 
-def filled_with(*steps: _Step, end_mm: float = 0.0) -> list[list[int]]:
+def filled_with(*steps: LayingStep, end_mm: float = 0.0) -> list[list[int]]:
     """Return how many steps stand in each row of each page of A4, which has 174 mm for them."""
     book = PageFlow("film", "Film", "A4", sideways=True)
     book.start_page()
-    return [[len(row) for row in page.rows] for page in _pages(book, steps, end_mm)]
+    return [[len(row) for row in page.rows] for page in pages_of_steps(book, steps, end_mm)]
 
 
 @pytest.mark.parametrize(
@@ -228,7 +222,7 @@ def filled_with(*steps: _Step, end_mm: float = 0.0) -> list[list[int]]:
     ],
 )
 def test_as_many_steps_of_film_stand_on_a_page_as_have_room(
-    steps: list[_Step], rows: list[list[int]]
+    steps: list[LayingStep], rows: list[list[int]]
 ) -> None:
     assert filled_with(*steps) == rows
 
@@ -238,8 +232,10 @@ def test_pictures_of_film_are_as_large_as_the_page_has_room_for() -> None:
     book.start_page()
     grows = step_of((0.2, 60.0), (0.25, 90.0), (0.3, 174.0))
 
-    def scales(*steps: _Step, end_mm: float = 0.0) -> list[list[float]]:
-        return [[one.scale for one in page.settings] for page in _pages(book, steps, end_mm)]
+    def scales(*steps: LayingStep, end_mm: float = 0.0) -> list[list[float]]:
+        return [
+            [one.scale for one in page.settings] for page in pages_of_steps(book, steps, end_mm)
+        ]
 
     assert scales(grows) == [[0.3]]
     assert scales(grows, end_mm=1.0) == [[0.25]]
@@ -248,7 +244,7 @@ def test_pictures_of_film_are_as_large_as_the_page_has_room_for() -> None:
     assert scales(grows, grows) == [[0.2, 0.2]]  # two hands of a panel alike
     assert scales(*[step_of((0.2, 60.0), (0.25, 80.0))] * 2) == [[0.25, 0.25]]
     assert scales(step_of((0.2, 100.0), (0.01, 10.0)), end_mm=80.0) == [[0.01]]  # alone: any size
-    assert _pages(book, [step_of((0.2, 100.0))], 80.0) == ()
+    assert pages_of_steps(book, [step_of((0.2, 100.0))], 80.0) == ()
 
 
 def test_steps_side_by_side_are_read_one_after_the_other_in_their_halves(
@@ -256,9 +252,9 @@ def test_steps_side_by_side_are_read_one_after_the_other_in_their_halves(
 ) -> None:
     book = PageFlow("film", "Film", "A4", sideways=True)
     book.start_page()
-    step, *_ = _steps(book, wagon_making.plan.panels[0], wagon_making.sheets)
+    step, *_ = steps_of_panel(book, wagon_making.plan.panels[0], wagon_making.sheets)
     half = min(step.half, key=lambda way: way.height)
-    _fill(book, _Page(((step, step),), (half, half), 2.0), wagon_making.colours)
+    _fill(book, PageOfSteps(((step, step),), (half, half), 2.0), wagon_making.colours)
     labels = [m for m in book.pages[0] if isinstance(m, Label)]
     middle = book.size[0] / 2.0
     is_right = [label.at.x > middle for label in labels]
