@@ -50,7 +50,7 @@ def _table_meant(written: str, known: Mapping[str, KnownTable]) -> str:
     """Return which tables may be meant: of that name, with such a key, or of a name much like it."""
     from difflib import get_close_matches
 
-    from livery.toml.known_keys import MEANT_KEYS
+    from livery.toml.key_slips import MEANT_KEYS
 
     last = written.lower().rpartition(".")[2]
     named = [t for t in known if t.rpartition(".")[2] in (last, *MEANT_KEYS.get(last, ()))]

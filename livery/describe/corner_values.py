@@ -107,6 +107,8 @@ def _turned_over(name: CornerName, half: bool) -> CornerName:
 
 
 _STYLES = tuple(s.value for s in CornerStyle if s is not CornerStyle.SQUARE)
+_SIZES = ("size", "radius", "by", "depth")
+"""Keys by which a corner's size may be written for its form's."""
 _SINGLE = f'Single corners are written by name: {{ top_left = "9 in", {OTHERS} = "4 in" }}.'
 
 
@@ -118,6 +120,8 @@ def to_corner(value: Any) -> WrittenCorner:
         return SQUARE
     forms = ", ".join(f'{{ {s} = "4 in" }}' for s in _STYLES)
     remedy = f'Write "9 in" for a round one, "square", or one of {forms}.'
+    if isinstance(value, str) and (form := _form_in_words(value)):
+        raise wrong("corner", f'"{value}" is not how a corner is written', f"Write {form}.")
     if isinstance(value, str) and re.fullmatch(r"[A-Za-z -]+", value.strip()):
         size = " without a size" if value in _STYLES else ""
         raise wrong("corner", f'"{value}"{size} is not a kind of corner', remedy)
@@ -128,6 +132,15 @@ def to_corner(value: Any) -> WrittenCorner:
         if style in _STYLES:
             return WrittenCorner(CornerStyle(style), to_positive_length(size))
     raise wrong("corner", "this is not a kind of corner", remedy)
+
+
+def _form_in_words(text: str) -> str:
+    """Return how a form is written that stands in words with its size: "incurved 4 in"."""
+    words = f"({'|'.join(_STYLES)})"
+    found = re.fullmatch(rf"\s*(?:{words}\s+(\S.*?)|(\d.*?)\s+{words})\s*", text)
+    if found is None:
+        return ""
+    return f'{{ {found[1] or found[4]} = "{found[2] or found[3]}" }}'
 
 
 def to_corners(value: Any, read: Callable[[Any], WrittenCorner] = to_corner) -> WrittenCorners:
@@ -154,6 +167,7 @@ def to_corners(value: Any, read: Callable[[Any], WrittenCorner] = to_corner) -> 
 
 def _by_name(table: dict[str, Any], read: Callable[[Any], WrittenCorner]) -> WrittenCorners:
     """Read a table of corners by their names; raise ValidationError with all of its faults."""
+    _refuse_no_names(table)
     faults: list[InitErrorDetails] = []
     found: dict[str, WrittenCorner] = {}
     for name, value in table.items():
@@ -161,12 +175,21 @@ def _by_name(table: dict[str, Any], read: Callable[[Any], WrittenCorner]) -> Wri
             found[name] = read(value) if name in (*NAMES, OTHERS) else _refuse_name(name)
         except PydanticCustomError as error:
             faults.append(InitErrorDetails(type=error, loc=(name,), input=value))
-    if not table:
-        raise wrong("corner", "no corner is named here", _SINGLE)
     if faults:
         raise ValidationError.from_exception_data("corner", faults)
     others = found.pop(OTHERS, None)
     return WrittenCorners(others, tuple((cast(CornerName, n), c) for n, c in found.items()))
+
+
+def _refuse_no_names(table: dict[str, Any]) -> None:
+    """Raise for an empty table, and for one that has a form as a value: ``kind = "incurved"``."""
+    if not table:
+        raise wrong("corner", "no corner is named here", _SINGLE)
+    style = next((v for v in table.values() if v in _STYLES), None)
+    size = next((v for k, v in table.items() if k in _SIZES), "4 in")
+    if style is not None and not any(name in NAMES for name in table):
+        message = "the form of a corner is the key of its size"
+        raise wrong("corner", message, f'Write {{ {style} = "{size}" }}.')
 
 
 def _refuse_name(name: str) -> WrittenCorner:

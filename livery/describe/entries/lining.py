@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from livery.describe.corner_values import CornersValue
 from livery.describe.entries.names import CornerName, NamedEdge, Side
@@ -230,6 +230,21 @@ class Lining(Entry):
             remedy = "Leave ends out, or let the line stop or carry through."
             raise wrong("lining", "a line that passes round ends butt", remedy)
         return self
+
+    @field_validator("band", "edges", "inset", mode="before")
+    @classmethod
+    def _is_written_so(cls, value: Any, info: ValidationInfo) -> Any:
+        if info.field_name == "band" and isinstance(value, list):
+            remedy = 'Write strands = [ … ] in [band.NAME], and band = "NAME" here.'
+            raise wrong("lining", "strands stand in a band of their own", remedy)
+        if info.field_name == "edges" and value == "all":
+            raise wrong("lining", "a lining runs along all edges", "Leave edges out.")
+        if info.field_name == "inset" and isinstance(value, list):
+            remedy = (
+                'Write inset = { top = "3 in", bottom = "4 in", left = "5 in", right = "5 in" }.'
+            )
+            raise wrong("lining", "insets that differ are given by the names of edges", remedy)
+        return value
 
     @model_validator(mode="after")
     def _is_band_or_line(self) -> Lining:

@@ -103,7 +103,11 @@ class Shape(BoxShape):
             and not any(isinstance(p, list | tuple) for p in value)
         ):
             words = "each corner of a polygon is a list of its own, [across, up]"
-            remedy = 'Write polygon = [["0 ft", "0 ft"], ["6 ft", "0 ft"], ["6 ft", "3 ft"]].'
+            unit = "mm" if issubclass(cls, MetalShape) else "ft"
+            corners = ", ".join(
+                f'["{x} {unit}", "{y} {unit}"]' for x, y in ((0, 0), (6, 0), (6, 3))
+            )
+            remedy = f"Write polygon = [{corners}]."
             raise wrong("shape", words, remedy)
         return value
 
@@ -317,7 +321,8 @@ class AsBuilt(MetalShape):
         loose = " and ".join(sorted(keys))
         if len(sizes) == 2 and keys <= {"corner", "crown"}:
             message = f"{loose} needs an outline as built; width and height only fit the drawing's"
-            remedy = f'Write rectangle = ["{self.width}", "{self.height}"] instead of them.'
+            width, height = (str(v).removesuffix(" on model") for v in (self.width, self.height))
+            remedy = f'Write rectangle = ["{width}", "{height}"] instead of them.'
             raise wrong("shape", message, remedy)
         remedy = "Add width and height instead, or the whole outline as built: " + (
             'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
