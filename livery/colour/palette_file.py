@@ -19,7 +19,7 @@ from typing import Annotated, Any, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
+from livery.colour.conversion import illuminants, is_illuminant, lab_from_srgb, lab_from_xyz, white
 from livery.colour.lab_entry import MeasuredLab
 from livery.colour.lab_limits import light_fault
 from livery.colour.palette import Basis, Geometry, Palette, PaletteKind, Standard, Swatch, find
@@ -54,7 +54,7 @@ class _Header(Entry):
 
     @model_validator(mode="after")
     def _known_light(self) -> _Header:
-        if self.illuminant not in illuminants():
+        if not is_illuminant(self.illuminant):
             raise wrong(
                 "illuminant",
                 f'there is no illuminant "{self.illuminant}"',
