@@ -166,8 +166,8 @@ def read_svg(file: Path) -> SvgFile:
                 layer,
                 text,
                 _fill(shape),
-                path.findtext(f"{_SVG}title"),
-                _move_by(shape.transform),
+                words=path.findtext(f"{_SVG}title"),
+                to_page=_move_by(shape.transform),
             )
             for (layer, shape), path, text in zip(shapes, drawn, texts, strict=True)
         ]
