@@ -104,7 +104,7 @@ def _above_greys(chroma: FloatArray) -> FloatArray:
 
 
 def _hue_degrees(a: FloatArray, b: FloatArray) -> FloatArray:
-    """Return the hue angle from 0 to 360, 0 for a grey, whatever the sign of its noughts."""
+    """Return the hue angle from 0 to 360, 0 for a grey, whatever the sign of its zeros."""
     return np.asarray(np.degrees(np.arctan2(b + 0.0, a + 0.0)) % 360.0)
 
 
