@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.describe.systems import find_system
+from livery.describe.systems import common_systems, find_system
 from livery.findings import Finding, Severity
 from livery.toml.without_effect import is_given
 
@@ -42,6 +42,7 @@ def making_without_effect(description: Description) -> Iterator[Finding]:
     yield from _coats_of_a_system(model)
     yield from _without_plan(description, model)
     found = (*_without_system(model), *_without_forced(model), *_unused_systems(model))
+    yield from own_of(description, _steps_not_done(model))
     yield from own_of(description, (*found, *_not_in_the_mix(model)))
 
 
@@ -158,6 +159,29 @@ def _unused_systems(model: DescriptionModel) -> Iterator[Finding]:
                 f"system.{name}",
                 f'no paint, panel or surface has the system "{name}"',
                 f'Write system = "{name}" in [spraying], or under what it is for; or delete it.',
+            )
+
+
+def _steps_not_done(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a step without materials that its system's like has on none of this job's materials.
+
+    It changes the figures of that step, which is not done here; its user may want it done.
+    """
+    materials = {model.spraying.material}
+    for kind in ("panel", "surface"):
+        materials |= {e.material for e in getattr(model, kind).values() if e.material is not None}
+    for name, entry in model.system.items():
+        like = common_systems().get(entry.like or "")
+        for number, step in enumerate(entry.step):
+            same = [s for s in like.step if (s.do, s.of) == (step.do, step.of)] if like else []
+            done_on = list(dict.fromkeys(m for s in same for m in s.on))
+            if step.on or not all(s.on for s in same) or materials & {*done_on} or not same:
+                continue
+            yield _in_vain(
+                f"system.{name}.step.{number}",
+                f'system "{entry.like}" does the step "{step.do}" on {", ".join(done_on)}, and '
+                "nothing here is made of that",
+                f'Write on = ["{model.spraying.material}"] in this step if it is to be done here.',
             )
 
 

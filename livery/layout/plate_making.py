@@ -181,6 +181,13 @@ def studs(entry: PlateEntry, frame: Frame, outline: Outline) -> tuple[Outline, f
         return EMPTY, 0.0
     to_model = frame.scale.to_model
     long = to_model(entry.studs.length)
+    off = entry.machining and entry.machining.back
+    if off is not None and long <= to_model(off):
+        raise _wrong_plate(
+            "plate-studs",
+            f"studs of {long:.2f} mm are gone when {to_model(off):.2f} mm of the back is machined off",
+            "Make the studs longer, or leave the back as it is cast: delete back in machining.",
+        )
     every = discs(tuple(round_places(entry.studs, frame)), to_model(entry.studs.diameter))
     if to_shapely(difference(every, outline)).area > 1e-6:
         raise _wrong_plate(

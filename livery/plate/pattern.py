@@ -21,7 +21,8 @@ def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
     """Return the plate at pattern size: contraction, and metal to come off, added.
 
     A border that reaches the edge grows with it.  Holes are left out: they are
-    drilled in the casting.  Facing takes the letters down to where draft has made
+    drilled in the casting.  Studs keep their ends: they stand less far from a back of which
+    metal comes off.  Facing takes the letters down to where draft has made
     them a little larger: by ``face_mm`` times the tangent of the draft all round.
     """
     edge = edge_of(plate.outline)
@@ -43,7 +44,7 @@ def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
         relief_mm=(plate.relief_mm + allowance.face_mm) * scale,
         bosses=plate.bosses.transformed(size),
         studs=plate.studs.transformed(size),
-        stud_mm=plate.stud_mm * scale,
+        stud_mm=(plate.stud_mm - allowance.back_mm) * scale if plate.studs else 0.0,
         hollow=plate.hollow.transformed(size),
         hollow_mm=(plate.hollow_mm + allowance.back_mm) * scale if plate.hollow else 0.0,
     )

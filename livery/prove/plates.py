@@ -166,7 +166,7 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         scale = 1.0 + of.contraction
         if of.studs:
             phrases.append(
-                f"Studs: {of.stud_mm * scale:.2f} mm below the parting line, in the other half"
+                f"Studs: {(of.stud_mm - of.back_mm) * scale:.2f} mm below the parting line, in the other half"
             )
         if of.hollow:
             phrases.append(
@@ -266,7 +266,7 @@ def pattern_faults(plate: RecordedPlate, parts: Sequence[StlFile]) -> Iterator[s
     field = (plate.thickness_mm + of.back_mm) * scale
     face = field + (plate.relief_mm + of.face_mm) * scale
     low, high = solid.heights
-    studs = -of.stud_mm * scale if of.studs else 0.0
+    studs = (of.back_mm - of.stud_mm) * scale if of.studs else 0.0
     if abs(low - studs) > _SOLID_MM or abs(high - face) > _SOLID_MM:
         yield f"it stands from {low:.2f} to {high:.2f} mm, not from {studs:.2f} to {face:.2f}"
         return
@@ -345,7 +345,7 @@ def _back_faults(of: RecordedPattern, solid: StlFile) -> Iterator[str]:
             None if ceiling is None else ceiling.buffer(-deep * lean),
             deep,
         ),
-        ("the ends of its studs", ends, -of.stud_mm * scale),
+        ("the ends of its studs", ends, (of.back_mm - of.stud_mm) * scale),
     ):
         if meant is None:
             continue

@@ -11,6 +11,7 @@ from livery.describe.entries.making import Film, Leaf, Transfer
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
+from livery.describe.entries.system import SystemStep
 from livery.describe.entries.vehicle import LevelLine, PanelPlace
 from livery.findings import Severity
 from livery.pipeline import examine
@@ -36,6 +37,23 @@ RIVETS = {
 }
 SHADE = {"paint": "black", "depth": "1 in"}
 FIGURE = {"paint": "cream", "path": "M 0 0 H 9 V 9 Z", "unit": "in"}
+
+STEPS = [
+    ("flat", "grade", "St 3"),
+    ("colour", "grits", [400]),
+    ("prime", "words", "thin"),
+    ("clear", "takes", "2 h"),
+    ("prepare", "after", "2 h"),
+    ("flat", "compound", "fine"),
+    ("prepare", "of", "colour"),
+    ("polish", "product", "wax"),
+    ("colour", "product", "green"),
+    ("fill", "latest", "9 h"),
+    ("polish", "recoat", "1 h"),
+    ("fill", "dry_film", "25 um"),
+    ("flat", "mix", "4:1"),
+]
+"""What a step does, and a key that such a step does not take up."""
 
 REFUSED = [
     *((Shape, base, "at", ["1 ft", "1 ft"]) for base in (CIRCLE, PATH, POLYGON, EDGES)),
@@ -82,6 +100,7 @@ REFUSED = [
     (Film, {"join": "butted"}, "lap", "5 mm"),
     (Film, {"length": "1 m"}, "sold_by", "5 m"),
     (Leaf, {}, "seal_dries", "2 h"),
+    *((SystemStep, {"do": do}, key, value) for do, key, value in STEPS),
     (LevelLine, {"datum": "waist"}, "edge", "top"),
     (PanelPlace, {"face": "top", "height": "9 ft"}, "lean", "4 deg"),
     (Transfer, {"white": False}, "choke", "0.3 mm"),
@@ -169,7 +188,8 @@ fine = "2 mm"
 [kit.tape]
 fine_longest = "90 mm"
 [system.own]
-like = "enamel"
+like = "two-pack"
+step = [{ do = "fill", takes = "2 h" }, { do = "fill", takes = "3 h", on = ["steel"] }]
 [spraying]
 lap = "2 mm"
 booth = "0.5 m2"
@@ -184,6 +204,7 @@ OF_SPRAYING = {
     "spraying.before.0",
     "spraying.never_tape.1",
     "system.own",
+    "system.own.step.0",
     "panel.side.material",
     "paint.green.hardener",
     "leaf",

@@ -157,6 +157,12 @@ def test_bosses_studs_and_a_hollow_stand_clear_of_each_other(tmp_path: Path) -> 
     assert to_shapely(plate.border).area == pytest.approx(math.pi * (2.5**2 - 1), rel=2e-3)
 
 
+def test_studs_are_not_machined_off_with_the_back(tmp_path: Path) -> None:
+    _, found = found_in(tmp_path, THICK + 'machining = { back = "4 mm on model" }\n')
+    assert "studs of 4.00 mm are gone when 4.00 mm" in found[0].message
+    assert laid(tmp_path, THICK + 'machining = { back = "3.9 mm on model" }\n').plate.stud_mm == 4.0
+
+
 def test_metal_left_over_a_hollow_is_held_to_the_least_section(tmp_path: Path) -> None:
     _, found = found_in(tmp_path, THICK.replace('"2.5 mm on model"', '"2 mm on model"'))
     assert [f.code for f in found] == ["plate-section"]

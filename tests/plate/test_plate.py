@@ -61,6 +61,8 @@ def test_a_pattern_is_larger_by_contraction_and_machining() -> None:
         border(outline, 2),
         thickness_mm=2,
         relief_mm=1,
+        studs=rectangle(2, 2, Point(60, 20)),
+        stud_mm=4,
     )
     pattern = pattern_of(plate, Allowance(0.02, face_mm=0.5, back_mm=1.0, edge_mm=0.3))
     assert bounds(pattern.outline).width == pytest.approx(1.02 * 100.6)
@@ -68,6 +70,7 @@ def test_a_pattern_is_larger_by_contraction_and_machining() -> None:
     assert bounds(pattern.letters).width == pytest.approx(1.02 * 20)
     assert pattern.thickness_mm == pytest.approx(1.02 * 3)
     assert pattern.relief_mm == pytest.approx(1.02 * 1.5)
+    assert pattern.stud_mm == pytest.approx(1.02 * 3)  # 4 from the back once it is machined
     assert len(pattern.outline.contours) == 1
     assert pattern_of(plate, Allowance(0.0)).letters == plate.letters
 

@@ -19,8 +19,24 @@ from livery.describe.entries.paint import (
 )
 from livery.describe.values import DryFilm
 from livery.toml.entry import Entry, wrong
+from livery.toml.without_effect import is_given
 
 BY_HAND = ("prepare", "fill", "flat")
+_RUBBED = (*BY_HAND, "polish")
+_SPRAYED = ("prime", "undercoat", "colour", "clear")
+_TAKEN_IN = {
+    "words": _RUBBED,
+    "takes": _RUBBED,
+    "grits": _RUBBED,
+    "grade": ("prepare",),
+    "after": ("fill", "flat", "polish"),
+    "compound": ("polish",),
+    "of": ("polish",),
+    "product": ("prime", "fill", "undercoat"),
+    "latest": ("prepare", *_SPRAYED),
+    "recoat": (*BY_HAND, *_SPRAYED),
+}
+"""The kinds of step that take up a key.  Any other key is of a coat that is sprayed."""
 
 
 class SystemStep(Entry):
@@ -104,6 +120,26 @@ class SystemStep(Entry):
         if self.volume_solids == 0.0:
             raise wrong("volume-solids", "0 % solids leave no film", 'Write "45 %".')
         mix_has_densities(self)
+        return self
+
+    @model_validator(mode="after")
+    def _has_no_key_without_effect(self) -> SystemStep:
+        loose = [
+            key
+            for key in type(self).model_fields
+            if key not in ("do", "on")
+            and self.do not in _TAKEN_IN.get(key, _SPRAYED)
+            and is_given(self, key)
+        ]
+        if loose:
+            have, them = ("has", "it") if len(loose) == 1 else ("have", "them")
+            steps = [f'"{do}"' for do in _TAKEN_IN.get(loose[0], _SPRAYED)]
+            where = ", ".join(steps[:-1]) + " or " + steps[-1] if steps[1:] else steps[0]
+            raise wrong(
+                "without-effect",
+                f'{" and ".join(loose)} {have} no effect in a step that does "{self.do}"',
+                f"Delete {them}, or write {loose[0]} in a step that does {where}.",
+            )
         return self
 
 

@@ -29,7 +29,7 @@ def level_line_text(lines: Sequence[FollowedLine]) -> str:
                 "",
                 f"One height for all with the least change: {figure(line.level_height, 2)} mm",
             ]
-        rows += ["", "Steps, going on from left to right as seen:"]
+        rows += ["", "Steps, on a vehicle from left to right as seen, and to the vehicle behind:"]
         for step in line.steps:
             over = "  more than the tolerance" if step in line.too_large else ""
             rows.append(
