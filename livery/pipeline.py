@@ -208,7 +208,7 @@ def _of_making_in_vain(plan: Plan, description: Description) -> Iterable[Finding
     from livery.describe.making_without_effect import own_of
     from livery.make.limits.making_in_vain import making_in_vain
 
-    return own_of(description, making_in_vain(plan, model))
+    return own_of(description, making_in_vain(plan, model, description.data))
 
 
 def _of_shelves(start: Coloured) -> Iterator[Finding]:
@@ -218,6 +218,11 @@ def _of_shelves(start: Coloured) -> Iterator[Finding]:
         from livery.paints.short_of_tints import short_of_tints
 
         yield from short_of_tints(model, start.colours)
+
+
+def _is_laid(plan: Plan) -> bool:
+    """Return whether anything is cut from film or printed."""
+    return any(piece.process in CUT for panel in plan.panels for piece in panel.pieces)
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

@@ -165,7 +165,7 @@ def _unused_systems(model: DescriptionModel) -> Iterator[Finding]:
 def _steps_not_done(model: DescriptionModel) -> Iterator[Finding]:
     """Yield a step without materials that its system's like has on none of this job's materials.
 
-    It changes the figures of that step, which is not done here; its user may want it done.
+    It changes the figures of that step, which is not done here; it may have been meant to be.
     """
     materials = {model.spraying.material}
     for kind in ("panel", "surface"):

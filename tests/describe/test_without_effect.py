@@ -38,6 +38,7 @@ RIVETS = {
 SHADE = {"paint": "black", "depth": "1 in"}
 FIGURE = {"paint": "cream", "path": "M 0 0 H 9 V 9 Z", "unit": "in"}
 
+GOLD, VARNISH = ({"screen": "#d0a030", "kind": kind} for kind in ("leaf", "clear"))
 STEPS = [
     ("flat", "grade", "St 3"),
     ("colour", "grits", [400]),
@@ -96,6 +97,8 @@ REFUSED = [
         (Paint, {"screen": "#3a5f4b"}, key, value)
         for key, value in (("illuminant", "A"), ("observer", 10))
     ),
+    *((Paint, GOLD, key, value) for key, value in (("by", "brush"), ("coats", 3), ("mix", "4:1"))),
+    *((Paint, VARNISH, key, value) for key, value in (("ground", "white"), ("shelf", "demo"))),
     (Ornament, FIGURE, "turned", "45 deg"),
     (Film, {"join": "butted"}, "lap", "5 mm"),
     (Film, {"length": "1 m"}, "sold_by", "5 m"),
@@ -160,6 +163,7 @@ hardener = "2K"
 screen = "#e9dfc0"
 mix = "4:1"
 hardener = "2K"
+coats = 2
 [paint.gold]
 screen = "#d0a030"
 kind = "leaf"
@@ -225,9 +229,10 @@ def _in_vain(tmp_path, text: str, **files: str) -> set[str]:
 
 def test_what_the_making_says_in_vain_has_a_warning(tmp_path) -> None:
     by_decal = PANEL.replace("PROCESS", "decal") + VAIN
-    assert _in_vain(tmp_path, by_decal) == {*OF_SPRAYING, "film.a.width"}
+    laid = {*OF_SPRAYING, "paint.cream.coats"}
+    assert _in_vain(tmp_path, by_decal) == {*laid, "film.a.width"}
     by_film = PANEL.replace("PROCESS", "cut film") + VAIN
-    assert _in_vain(tmp_path, by_film) == {*OF_SPRAYING, "transfer"}
+    assert _in_vain(tmp_path, by_film) == {*laid, "transfer"}
     by_pen = PANEL.replace("PROCESS", "bow pen") + VAIN
     assert _in_vain(tmp_path, by_pen) == {*OF_SPRAYING, "transfer", "film.a"}
 
@@ -239,9 +244,10 @@ def test_what_a_house_style_says_in_vain_has_none(tmp_path) -> None:
 
 
 def test_what_has_work_has_no_warning(tmp_path) -> None:
-    text = (
-        PANEL.replace("PROCESS", "decal").replace('hardener = "2K"', "")
-        + """
+    text = PANEL.replace("PROCESS", "decal")
+    for key in ('hardener = "2K"', 'mix = "4:1"', "coats = 2"):
+        text = text.replace(key, "")
+    text += """
 [transfer]
 edge = "2 mm"
 [film.a]
@@ -265,7 +271,6 @@ hours = "9:00 to 17:00"
 forced_drying = true
 never_tape = ["green"]
 """
-    )
     assert _in_vain(tmp_path, text) == set()
 
 

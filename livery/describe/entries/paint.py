@@ -10,7 +10,7 @@ from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
 from livery.describe.values import DryFilm, Lab
 from livery.toml.entry import Entry, wrong
-from livery.toml.without_effect import refuse_without_effect
+from livery.toml.without_effect import is_given, refuse_without_effect
 from livery.units import Length
 
 
@@ -133,6 +133,39 @@ def mix_has_densities(paint: _Mixture) -> None:
         )
 
 
+_OF_LIQUID = (
+    "by",
+    "hides_darker",
+    "touch_dry",
+    "flash_off",
+    "recoat",
+    "latest",
+    "wrinkles",
+    "lifts",
+    "ground",
+    "tape_after",
+    "pull_tape",
+    "cure",
+    "forced",
+    "coats",
+    "volume_solids",
+    "dry_film",
+    "mix",
+    "mix_by",
+    "density",
+    "hardener_density",
+    "thinner_density",
+    "hardener",
+    "thinner",
+    "induction",
+    "pot_life",
+    "packs",
+)
+"""What leaf has none of."""
+_OF_COLOUR = ("hides_darker", "ground", "shelf")
+"""What a clear coat has none of: it hides nothing, and is not mixed from tints."""
+
+
 class Paint(Entry):
     """A paint by its colour: a Lab, a screen colour, a standard's number, a photograph, a recipe.
 
@@ -251,6 +284,20 @@ class Paint(Entry):
                 'Add shelf = "tints.toml", or "demo" for the invented one.',
             )
         refuse_without_effect(self, dict.fromkeys(("illuminant", "observer"), ("lab",)))
+        return self
+
+    @model_validator(mode="after")
+    def _has_no_key_of_another_kind(self) -> Paint:
+        none_of = {"leaf": _OF_LIQUID, "clear": () if self.recipe else _OF_COLOUR}
+        loose = [key for key in none_of.get(self.kind, ()) if is_given(self, key)]
+        if loose:
+            have, them = ("has", "it") if len(loose) == 1 else ("have", "them")
+            on, remedy = {
+                "leaf": ("leaf", f"Delete {them}: how leaf is laid and sold is written in [leaf]."),
+                "clear": ("a clear coat", f"Delete {them}."),
+            }[self.kind]
+            keys = " and ".join(loose)
+            raise wrong("without-effect", f"{keys} {have} no effect on {on}", remedy)
         return self
 
     @model_validator(mode="after")

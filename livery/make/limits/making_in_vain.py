@@ -2,27 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import inf
+from typing import Any
 
 from livery.describe.entries.description import DescriptionModel
 from livery.findings import Finding, Severity
 from livery.layout.plan import Plan
 from livery.make.limits.process_limits import COMMON_PRACTICE
-from livery.process import Process
+from livery.process import CUT, Process
 from livery.toml.without_effect import is_given
 
 _OF_DECALS = ("longest_piece", "join", "lap", "past_edges")
 """Keys of a film that decals take up: they are printed on paper, and not cut."""
+_OF_SPRAYING = (
+    "by",
+    "coats",
+    "flash_off",
+    "volume_solids",
+    "dry_film",
+    "mix",
+    "mix_by",
+    "packs",
+    "hardener",
+    "thinner",
+    "induction",
+    "pot_life",
+)
+"""Keys of a paint that nothing takes up where it is only cut film or a decal."""
 _WORKED = {"transfer": (Process.DECAL, "no decal"), "leaf": (Process.LEAF, "no leaf")}
 
 
-def making_in_vain(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
-    """Yield a warning for each film, rule of order or table that no piece of the plan is made by."""
+def making_in_vain(
+    plan: Plan, model: DescriptionModel, data: Mapping[str, Any]
+) -> Iterator[Finding]:
+    """Yield a warning for each film, rule of order or table that no piece of the plan is made by.
+
+    ``data`` is the description as written: the paints of the model have the figures of systems too.
+    """
     pieces = [piece for panel in plan.panels for piece in panel.pieces]
     by = {process: {p.paint for p in pieces if p.process is process} for process in Process}
     yield from _films(by, model)
     yield from _orders(plan, model)
+    yield from _laid_paints(by, model, data.get("paint", {}))
     yield from _fine_lines(model)
     for table, (process, what) in _WORKED.items():
         if table in model.model_fields_set and not by[process]:
@@ -60,6 +82,24 @@ def _films(by: dict[Process, set[str]], model: DescriptionModel) -> Iterator[Fin
                 f"{' and '.join(loose)} {have} no effect: from this film there are only decals, "
                 "which are printed",
                 "Write how they are printed in [transfer].",
+            )
+
+
+def _laid_paints(
+    by: dict[Process, set[str]], model: DescriptionModel, written: Mapping[str, Any]
+) -> Iterator[Finding]:
+    """Yield how a paint is said to be sprayed that is only cut from film or printed."""
+    wet = {paint for process, paints in by.items() if process not in CUT for paint in paints}
+    wet |= {surface.paint for surface in model.surface.values()}
+    wet |= {plate.paint for plate in model.plate.values() if plate.paint is not None}
+    for name in sorted(set().union(*(by[process] for process in CUT)) - wet):
+        loose = [key for key in _OF_SPRAYING if key in written.get(name, {})]
+        if loose:
+            have = "has" if len(loose) == 1 else "have"
+            yield _in_vain(
+                f"paint.{name}.{loose[0]}",
+                f"{' and '.join(loose)} {have} no effect: {name} is nowhere wet paint here",
+                'Write process = "spray" or another for what is painted in it; or delete it.',
             )
 
 
