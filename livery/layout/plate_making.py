@@ -181,7 +181,7 @@ def studs(entry: PlateEntry, frame: Frame, outline: Outline) -> tuple[Outline, f
         return EMPTY, 0.0
     to_model = frame.scale.to_model
     long = to_model(entry.studs.length)
-    off = entry.machining and entry.machining.back
+    off = None if entry.machining is None else entry.machining.back
     if off is not None and long <= to_model(off):
         raise _wrong_plate(
             "plate-studs",
