@@ -14,6 +14,7 @@ import pytest
 from livery.cli import run
 from livery.findings import Severity
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Arc
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.sheets.vehicle_sheet import train_sheet
@@ -102,3 +103,19 @@ def test_the_tender_of_the_readme_is_laid_out_as_it_says(tmp_path: Path) -> None
     assert bounds(side.pieces[1].outline).top == pytest.approx(18.0 * 3.175 * 147.0 / 146.05)
     filler = next(k for k in other.keep_outs if k.name == "filler")
     assert bounds(filler.outline) == pytest.approx((623.0, 63.5, 661.0, 92.0))
+
+
+def test_a_panel_out_of_square_is_written_as_the_readme_and_the_first_job_show(
+    tmp_path: Path,
+) -> None:
+    """Who follows either, in the description that is begun with, gets no warning."""
+    first = (ROOT / "livery" / "describe" / "first_job.toml").read_text(encoding="utf-8")
+    (shown,) = re.findall(r"^   (as_built = .*bottom_left_to_top_right.*)$", README, re.MULTILINE)
+    (ready,) = re.findall(r"^# (as_built = .*bottom_left_to_top_right.*)$", first, re.MULTILINE)
+    assert shown == ready
+    job = tmp_path / "job.toml"
+    job.write_text(re.sub(r"^as_built = .*$", shown, first, flags=re.MULTILINE), encoding="utf-8")
+    examined = examine(job)
+    assert [f.as_text() for f in examined.findings if f.severity is not Severity.NOTE] == []
+    corner = examined.plan.panels[0].frame.outline.contours[0].segments
+    assert sum(isinstance(s, Arc) and abs(s.radius - 19.0) < 1e-6 for s in corner) == 4
