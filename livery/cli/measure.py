@@ -168,3 +168,22 @@ def _keep(survey: Path, entry: PictureEntry, asked: Sequence[_Asked]) -> None:
     measures = [NewMeasure(o.name, o.way, o.places, o.pick_error) for o in asked]
     keep_in_survey(survey, entry, measures, reads=input_files("keep"))
     echo(f"{survey}: kept {len(measures)} {'size' if len(measures) == 1 else 'sizes'}")
+    _say_together(survey, {one.name for one in measures})
+
+
+def _say_together(survey: Path, names: set[str]) -> None:
+    """Say what a name comes to that was kept before, and whether the measurements agree."""
+    from dataclasses import replace
+
+    from livery.findings import Severity
+    from livery.survey.named_sizes import named_sizes
+    from livery.survey.survey_file import load_survey
+
+    for name, size in named_sizes(load_survey(survey))[0].items():
+        if name in names and len(size.taken) > 1:
+            pictures = ", ".join(dict.fromkeys(t.picture for t in size.taken))
+            together = "" if size.findings else f", together {size}"
+            echo(
+                f'"{name}" was kept before: {len(size.taken)} measurements, on {pictures}{together}'
+            )
+            say_findings([replace(f, severity=Severity.WARNING) for f in size.findings])

@@ -74,7 +74,9 @@ def command(survey: Path, as_json: bool) -> None:
     else:
         for size in sizes.values():
             pictures = ", ".join(dict.fromkeys(t.picture for t in size.taken))
-            echo(f"{size.name}: {size}, from {pictures}")
+            is_one = all(f.severity is not Severity.ERROR for f in size.findings)
+            shown = size if is_one else "its measurements contradict each other, see below"
+            echo(f"{size.name}: {shown}, from {pictures}")
         for name, colour in colours.items():
             lightness, a, b = colour.lab
             echo(

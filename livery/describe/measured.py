@@ -9,7 +9,7 @@ written it.  What comes of it stands in the description as if it had been writte
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -38,7 +38,9 @@ def with_measured(written: Written) -> Written:
     if not used:
         return written
     survey, sizes, found = _survey(written)
-    faults = [*written.faults, *found]
+    names = {str(use["measured"]) for _, use in used}
+    others = {f for name, size in sizes.items() if name not in names for f in size.findings}
+    faults = [*written.faults, *(_of_other(f) if _is_one_of(f, others) else f for f in found)]
     data = written.data
     for key, use in used:
         place = nearest_place(written.places, key)
@@ -47,6 +49,7 @@ def with_measured(written: Written) -> Written:
         findings: tuple[Finding, ...]
         wrong = None if survey is None else _wrong_kind(key, named, survey)
         wrong = wrong or _wrong_scale(key, sizes.get(str(named)))
+        wrong = wrong or _angle_as_length(key, sizes.get(str(named)))
         if wrong is not None:
             value, findings = None, (wrong,)
         elif survey is not None and named in survey.model.colour:
@@ -60,6 +63,16 @@ def with_measured(written: Written) -> Written:
         if value is not None:
             data = _put(data, key, value)
     return replace(written, data=data, faults=tuple(faults))
+
+
+def _is_one_of(finding: Finding, others: Collection[Finding]) -> bool:
+    """Return whether a finding, placed, is one of sizes that the description does not use."""
+    return replace(finding, place=None) in others
+
+
+def _of_other(finding: Finding) -> Finding:
+    """Return what is wrong with a size that is not used: no reason to refuse the description."""
+    return replace(finding, severity=Severity.WARNING)
 
 
 def _wrong_kind(key: Key, name: object, survey: SurveyFile) -> Finding | None:
@@ -81,6 +94,21 @@ def _wrong_scale(key: Key, size: NamedSize | None) -> Finding | None:
     return _fault(
         f"this is a size of the prototype; {built} takes what was measured on the model",
         "Measure a photograph of the model with livery measure --on-model, or write the size.",
+    )
+
+
+_ANGLES = frozenset(("lean", "slant", "bend", "draft", "turned", "seam_slope", "sheet"))
+"""Keys that take an angle, and tables with such keys."""
+
+
+def _angle_as_length(key: Key, size: NamedSize | None) -> Finding | None:
+    """Return that an angle is taken where a length must stand."""
+    if size is None or not size.is_angle or any(part in _ANGLES for part in key):
+        return None
+    name = next(part for part in reversed(key) if isinstance(part, str))
+    return _fault(
+        f'"{size.name}" is an angle, {size.value:.2f}°; {name} takes a length',
+        "Name a distance, a height or a radius of the survey.",
     )
 
 

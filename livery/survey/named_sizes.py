@@ -27,6 +27,12 @@ _CONFLICT = 2.5
 by chance). Larger, and a slip passes."""
 
 
+_CONTRADICTION, _OF_SIZE = 5.0, 0.03
+"""From so many standard deviations on, and so large a share of the size apart, two measurements are
+not of one thing: no mean of them is used (chosen: a lens or paper that nobody corrected explains 1 to
+3 per cent). Larger, and two sizes under one name are used as their mean."""
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
     """One measurement: on which picture, its value and its uncertainty, 95 times in 100."""
@@ -254,15 +260,23 @@ def _combined(name: str, taken: list[Taken], *, is_angle: bool, on_model: bool) 
         apart = (square / spare) ** 0.5 * 1.96
         within *= max(1.0, apart)
         if apart > _CONFLICT:
+            values = [t.value for t in taken]
+            is_wrong = apart > _CONTRADICTION and max(values) - min(values) > _OF_SIZE * abs(value)
             unit = "°" if is_angle else " mm"
             each = ", ".join(f"{t.value:.1f} ± {t.within:.1f}{unit} on {t.picture}" for t in taken)
             found.append(
                 Finding(
                     "measure-conflict",
                     f'"{name}" is {each}: they differ {apart:.1f} times more than their '
-                    f"uncertainties explain; the weighted best is {value:.1f} ± {within:.1f}{unit}",
-                    "Look at each again: a drawing may be wrong, altered, or of another vehicle.",
-                    Severity.WARNING,
+                    "uncertainties explain"
+                    + (
+                        ""
+                        if is_wrong
+                        else f"; the weighted best is {value:.1f} ± {within:.1f}{unit}"
+                    ),
+                    "If they are two things, give one of them another name in the survey. If one is "
+                    "wrong, correct or delete it: a drawing may be altered, or of another vehicle.",
+                    Severity.ERROR if is_wrong else Severity.WARNING,
                 )
             )
     return NamedSize(

@@ -81,6 +81,28 @@ def test_uneven_light_is_told_in_delta_e_across():
     assert delta_e_00(found.lab, lab_from_srgb((0.45,) * 3)) < 0.2
 
 
+@pytest.mark.parametrize(
+    ("rows", "other", "is_refused"),
+    [(20, 0.30, True), (5, 0.30, True), (3, 0.30, False), (20, 0.44, True), (20, 0.46, False)],
+)
+def test_two_colours_in_one_region_are_refused(rows, other, is_refused):
+    # 3 rows of 40 are a line at the rim; 0.46 beside 0.54 is less than 8 DeltaE00.
+    values = np.full((40, 40, 3), 0.54)
+    values[:rows] = other
+    values += np.random.default_rng(0).normal(size=values.shape) * 0.01
+    if not is_refused:
+        sample(picture_of(values), Rectangle(0, 0, 40, 40))
+        return
+    with pytest.raises(LiveryError, match="two colours in one region"):
+        sample(picture_of(values), Rectangle(0, 0, 40, 40))
+
+
+def test_a_strong_run_of_light_is_not_two_colours():
+    ramp = np.linspace(0.30, 0.70, 80)[None, :, None] * np.ones((60, 1, 3))
+    found = sample(picture_of(ramp), Rectangle(0, 0, 80, 60))
+    assert found.gradient > 20.0 and "region-uneven" in codes(found)
+
+
 def test_specks_are_left_out_and_counted():
     values = np.full((40, 40, 3), 0.5)
     values += np.random.default_rng(0).normal(size=values.shape) * 0.01

@@ -101,10 +101,10 @@ def test_the_words_give_spread_causes_and_how_it_was_corrected(photo):
     ("arguments", "message"),
     [
         (("--at", "cab: spot 5,5 30"), "cab: the region .* leaves the picture"),
-        (("--at", "spot 50,50 9", "--chart", "40,40 240,40 240,160"), "takes four corners; 3"),
-        (("--at", "spot 50,50 9", "--chart", CHART, "--faded"), "how an old print has faded"),
-        (("--at", "spot 50,50 9", "--daylight", "--faded"), "Give one of the two"),
-        (("--at", "spot 50,50 9", "--chart-values", "own.csv"), "not where it is"),
+        (("--at", "spot 180,270 9", "--chart", "40,40 240,40 240,160"), "takes four corners; 3"),
+        (("--at", "spot 180,270 9", "--chart", CHART, "--faded"), "how an old print has faded"),
+        (("--at", "spot 180,270 9", "--daylight", "--faded"), "Give one of the two"),
+        (("--at", "spot 180,270 9", "--chart-values", "own.csv"), "not where it is"),
     ],
 )
 def test_sampling_faults_are_told(photo, arguments, message):

@@ -15,7 +15,7 @@ from livery.colour.conversion import encode
 from livery.findings import LiveryError, Severity
 from livery.pipeline import examine
 from livery.survey.large_picture import TILE, levels_of, open_large
-from livery.survey.named_sizes import calibrated_picture, measured, named_sizes
+from livery.survey.named_sizes import Taken, _combined, calibrated_picture, measured, named_sizes
 from livery.survey.plane import KnownLength, Pick
 from livery.survey.stripe import find_stripe
 from livery.survey.survey_file import PictureEntry, load_survey
@@ -101,6 +101,27 @@ def test_drawings_that_do_not_agree_are_reported_at_the_size(survey):
     assert "on side" in conflict.message and "on end" in conflict.message
     one, other = sizes["waist"].taken
     assert sizes["waist"].within > max(one.within, other.within)
+    assert conflict.severity is Severity.ERROR and "weighted best" not in conflict.message
+    shown = run("survey", survey)
+    assert shown.exit_code == 2 and "waist: its measurements contradict each other" in shown.output
+
+
+@pytest.mark.parametrize(
+    ("apart", "within", "severity"),
+    [
+        # 1.96 / root 2 times the difference over the uncertainty: beyond 2.5 is said, beyond 5 and
+        # 3 % of the size is a fault.
+        (3.2, 1.80, None),
+        (3.2, 1.75, Severity.WARNING),
+        (3.2, 0.90, Severity.WARNING),
+        (3.2, 0.87, Severity.ERROR),
+        (2.9, 0.10, Severity.WARNING),
+    ],
+)
+def test_measurements_that_contradict_each_other_are_no_size(apart, within, severity):
+    each = [Taken(name, 100.0 + s * apart / 2, within) for name, s in (("side", -1), ("end", 1))]
+    findings = _combined("waist", each, is_angle=False, on_model=False).findings
+    assert [f.severity for f in findings] == ([severity] if severity else [])
 
 
 @pytest.mark.parametrize(
@@ -209,6 +230,11 @@ def test_sizes_are_kept_by_the_command_and_nothing_else_changes(tmp_path):
     sizes, _ = named_sizes(load_survey(survey))
     assert len(sizes["waist"].taken) == 2
     other = ["--length", "100,300 900,300 = 17 ft"]
+    again = ("--keep", tmp_path / "again.toml")
+    run("measure", picture, *known, "--distance", "waist: 1,1 9,9", *again)
+    far = run("measure", picture, *known, "--distance", "waist: 1,1 59,9", *again)
+    assert '"waist" was kept before: 2 measurements' in far.output
+    assert "give one of them another name" in far.output
     refused = run("measure", picture, *other, *one, "--keep", survey)
     assert isinstance(refused.exception, LiveryError) and "otherwise" in str(refused.exception)
     unnamed = run("measure", picture, *known, "--distance", "1,1 9,9", "--keep", survey)

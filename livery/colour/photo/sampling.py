@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from livery.colour.conversion import encode
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.picture import FEWEST_PIXELS, Pixels, Region, pixels_in
+from livery.colour.photo.two_colours import refuse_two_colours
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, within_95
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
@@ -102,6 +103,7 @@ def sample(picture: Pixels, region: Region) -> Sample:
     rows, columns = rows[usable], columns[usable]
     _refuse_if_few(len(rows), clipped)
     linear, cut = light.linear[usable].astype(np.float64), light.cut[usable]
+    refuse_two_colours(lab_from_linear(linear))
     clean = _without_specks(linear, rows, columns, picture.levels)
     specks = int(clean.size - clean.sum())
     linear, rows, columns = linear[clean], rows[clean], columns[clean]
