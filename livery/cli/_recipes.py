@@ -66,7 +66,10 @@ _OPTIONS = (
     click.option("--record", type=_FILE, help="Record of test cards to learn from."),
     click.option("--volume", default="100 ml", show_default=True, help="How much paint."),
     click.option(
-        "--scale", default="0.1 g", show_default=True, help="Finest step: g, ml or drops."
+        "--scale",
+        default="0.1 g",
+        show_default=True,
+        help='Finest step: "0.1 g", "0.05 ml" or "1 drop".',
     ),
     click.option(
         "--most", type=click.IntRange(1, 5), default=4, show_default=True, help="Most tints."

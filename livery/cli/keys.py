@@ -11,6 +11,7 @@ import click
 from livery.cli._say import echo
 
 if TYPE_CHECKING:
+    from livery.toml.entry import Entry
     from livery.toml.known_keys import KnownTable
 
 MOST_TABLES_MEANT = 4
@@ -23,27 +24,47 @@ Another value changes how many are named."""
 def command(table: str) -> None:
     """Show what you may write in a TABLE of the description, such as panel.lining.
 
-    Without a TABLE, list all tables.  book.entry is an [[entry]] of the job book.
+    Without a TABLE, list all tables.  Tables of other files begin with the kind of the file:
+    book.entry is an [[entry]] of the job book, shelf is the head of a shelf of tints, shelf.tint a
+    [tint.NAME] of it, survey.picture a [picture.NAME] of a survey.
     """
-    from livery.describe.entries.book import Book
     from livery.describe.entries.description import DescriptionModel
+    from livery.describe.other_file_examples import EXAMPLE_FILES
     from livery.findings import fault
-    from livery.toml.known_keys import schema_of, tables_of_keys, written_defaults
+    from livery.toml.known_keys import head_of_file, schema_of, tables_of_keys, written_defaults
 
     tables = tables_of_keys(DescriptionModel)
-    book = {f"book.{name}": known for name, known in tables_of_keys(Book).items()}
-    known = {**tables, **book}
+    known = {**tables}
+    models: dict[str, type[Entry]] = dict.fromkeys(tables, DescriptionModel)
+    for kind, model in _other_files().items():
+        others = tables_of_keys(model)
+        if kind != "book":
+            known[kind] = head_of_file(model, f"the head of a {kind} file")
+            models[kind] = model
+        known |= {f"{kind}.{name}": one for name, one in others.items()}
+        models |= {f"{kind}.{name}": model for name in others}
     if table and table not in known:
         message = f'a description has no table "{table}"'
         raise fault("unknown-table", message, _table_meant(table, known))
     if table:
-        model = Book if table in book else DescriptionModel
+        model = models[table]
         echo(_table_text(known[table], schema_of(model), written_defaults(model)))
+        if table in EXAMPLE_FILES:
+            echo(f"\nA whole file, as an example (invented):\n\n{EXAMPLE_FILES[table]}")
         return
     width = max(len(name) for name in known)
     for name, one in known.items():
         first = one.schema.get("description", "").split("\n")[0].replace("``", "")
         echo(f"{name.ljust(width)}  {first}")
+
+
+def _other_files() -> dict[str, type[Entry]]:
+    """Return the tables of the other files that a user writes, by what their names begin with."""
+    from livery.colour.mixing.shelf_entry import ShelfEntry
+    from livery.describe.entries.book import Book
+    from livery.survey.survey_file import SurveyModel
+
+    return {"book": Book, "shelf": ShelfEntry, "survey": SurveyModel}
 
 
 def _table_meant(written: str, known: Mapping[str, KnownTable]) -> str:
@@ -79,8 +100,10 @@ def _table_text(
 ) -> str:
     """Return a table in words: its heading, and each key with what may be written and an example."""
     from livery.describe.key_examples import KEY_EXAMPLES
+    from livery.describe.other_file_examples import OTHER_FILE_EXAMPLES
     from livery.toml.key_example import example
 
+    examples = {**KEY_EXAMPLES, **OTHER_FILE_EXAMPLES.get(table.schema["title"], {})}
     about = table.schema.get("description", "").replace("``", "")
     lines = [f"{table.heading}  {about}", ""]
     if "NAME" in table.heading:
@@ -93,7 +116,7 @@ def _table_text(
         said = f"{must}{value.get('description', '')}".splitlines() or [""]
         lines.append(f"  {key.ljust(width)}  {said[0]}".rstrip())
         lines += [f"  {' ' * width}  {line}".rstrip() for line in said[1:]]
-        shown = example(table.schema["title"], key, value, whole, KEY_EXAMPLES)
+        shown = example(table.schema["title"], key, value, whole, examples)
         left_out = _default(value, defaults.get((table.schema["title"], key)))
         notes = (_allowed(value, whole), left_out, f"example: {key} = {shown}")
         lines += [f"  {' ' * width}  {line}" for line in notes if line]

@@ -94,7 +94,9 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
     from livery.findings import fault
 
     if shelf is not None:
-        return load_setup(shelf, model, record, ("D65",)).model
+        setup = load_setup(shelf, model, record, ("D65",))
+        say_findings(f for f in setup.shelf.findings if f.code == "mixing-card-missed")
+        return setup.model
     if model is None:
         raise fault(
             "predict-from",

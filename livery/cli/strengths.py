@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._recipes import film_option, view_observer_option
-from livery.cli._say import echo, say_json
+from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
     from livery.colour.mixing.tinting import TintingStrength
@@ -52,6 +52,7 @@ def command(
     )
     for one in found:
         echo(_line(one))
+    say_findings(f for f in setup.shelf.findings if f.code == "mixing-card-missed")
     echo(f"Grams tint 100 g of {white} to DeltaE00 20; hiding is that of {film:g} microns dry.")
 
 

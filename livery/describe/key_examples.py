@@ -40,6 +40,8 @@ KEY_EXAMPLES = {
     "scale": '"1:8"',
     "screen": '"#3a5f4b"',
     "sheet": '"sheet-1"',
+    "Shelf.scale": '"0.1 g"',
+    "Shelf.record": '"test-cards.toml"',
     "Lettering.spread": '["4 ft", "16 ft"]',
     "Lettering.at": '["centre", "middle"]',
     "include": '["house-style.toml"]',

@@ -127,10 +127,11 @@ def read_known_colour(text: str) -> NamedColour:
     name, region = read_region(place)
     neutral = _PER_CENT.fullmatch(colour)
     if re.fullmatch(_NUMBER, colour):
+        share = float(colour) * (100.0 if float(colour) <= 1.05 else 1.0)
         raise fault(
             "place-colour",
             f'"{colour}" alone is not a colour',
-            f'For a grey that reflects so much of the light write "{colour} %".',
+            f'For a grey that reflects so much of the light write "{share:g} %".',
         )
     if neutral is None:
         observed = _OBSERVER.fullmatch(colour)

@@ -187,7 +187,7 @@ class TraceEntry(Entry):
 
 
 class SurveyModel(Entry):
-    """What a survey file holds."""
+    """A survey: pictures, sizes measured on them, colours sampled, outlines and letters traced."""
 
     picture: dict[_Name, PictureEntry] = Field(default_factory=dict)
     measure: dict[_Name, tuple[MeasureEntry, ...]] = Field(default_factory=dict)

@@ -91,8 +91,10 @@ class Entry(BaseModel):
         schema = handler(core_schema)
         properties = handler.resolve_ref_schema(schema).get("properties", {})
         for name, docstring in key_docstrings(cls).items():
-            if name in properties:
-                properties[name]["description"] = docstring
+            field = cls.model_fields.get(name)
+            written = name if field is None else field.alias or name
+            if written in properties:
+                properties[written]["description"] = docstring
         return schema
 
 

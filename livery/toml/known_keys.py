@@ -258,6 +258,15 @@ def tables_of_keys(whole: type[Entry]) -> dict[str, KnownTable]:
     return found
 
 
+def head_of_file(whole: type[Entry], heading: str) -> KnownTable:
+    """Return the head of a file, above its first table, with the keys that stand there."""
+    schema = _schema(whole)
+    tables = {n for n, one in tables_of_keys(whole).items() if one.heading != f"[{n}]"}
+    keys = {key: value for key, value in schema["properties"].items() if key not in tables}
+    required = [key for key in schema.get("required", ()) if key not in tables]
+    return KnownTable(heading, {**schema, "properties": keys, "required": required})
+
+
 def schema_of(whole: type[Entry]) -> dict[str, Any]:
     """Return the JSON Schema of a file, which those of its tables refer to."""
     return _schema(whole)

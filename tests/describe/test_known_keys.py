@@ -11,13 +11,25 @@ from typing import Annotated
 import jsonschema
 import pytest
 from click.testing import CliRunner
-from pydantic import TypeAdapter
+from pydantic import TypeAdapter, ValidationError
 
 from livery.cli.keys import command
+from livery.colour.mixing.card import CardEntry
+from livery.colour.mixing.shelf import read_shelf
+from livery.colour.mixing.shelf_entry import LabReading, Reduction, ShelfEntry, TintEntry
 from livery.describe.entries.book import Book
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.key_examples import KEY_EXAMPLES
+from livery.describe.other_file_examples import EXAMPLE_FILES, OTHER_FILE_EXAMPLES
 from livery.pipeline import examine
+from livery.survey.survey_file import (
+    ColourEntry,
+    MeasureEntry,
+    PictureEntry,
+    SurveyModel,
+    TraceEntry,
+    load_survey,
+)
 from livery.toml.entry import Entry
 from livery.toml.key_example import example
 from livery.toml.known_keys import schema_of, tables_of_keys
@@ -134,3 +146,37 @@ def test_the_examples_of_a_plate_make_a_plate_that_can_be_cast(tmp_path: Path) -
     found = examine(tmp_path / "job.toml")
     assert not [f.as_text() for f in found.findings]
     assert len(found.plan.plates) == 1
+
+
+@pytest.mark.parametrize("kind", ["shelf", "survey"])
+def test_the_example_of_a_whole_file_is_one(kind: str, tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    file.write_text(EXAMPLE_FILES[kind])
+    if kind == "survey":
+        assert load_survey(file).model.names == {"waist", "cab-green", "four"}
+    else:
+        assert [t.stock_ml for t in read_shelf(file).tints] == [1000.0, 250.0]
+    shown = CliRunner().invoke(command, [kind]).output
+    assert EXAMPLE_FILES[kind].strip() in shown
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        *(ShelfEntry, TintEntry, Reduction, LabReading, CardEntry),
+        *(PictureEntry, MeasureEntry, ColourEntry, TraceEntry),
+    ],
+)
+def test_the_examples_of_keys_of_other_files_can_be_written(table: type[Entry]) -> None:
+    whole = schema_of(SurveyModel if table.__module__.startswith("livery.survey") else ShelfEntry)
+    schema = whole["$defs"].get(table.__name__, whole)
+    own = {**KEY_EXAMPLES, **OTHER_FILE_EXAMPLES[table.__name__]}
+    for key, value in schema["properties"].items():
+        if key in ("tint", "card") and table is ShelfEntry:
+            continue  # tables of their own
+        assert value.get("description"), key
+        text = f"{key} = {example(table.__name__, key, value, whole, own)}"
+        try:
+            table.model_validate(tomllib.loads(text))
+        except ValidationError as error:
+            assert [e for e in error.errors() if e["loc"][:1] == (key,)] == [], text

@@ -21,8 +21,10 @@ def parse_millilitres(text: str) -> float:
 
 
 def parse_scale(text: str) -> WeighingScale:
-    """Return the scale whose finest step is ``0.1 g``, ``0.05 ml`` or ``1 drop``."""
-    number, unit = _split(text, "the step of a scale", "0.1 g")
+    """Return the scale whose finest step is ``0.1 g``, ``0.05 ml`` or ``1 drop``; ``drops`` is that."""
+    if text.strip().lower() in ("drop", "drops"):
+        return WeighingScale("drops", 1.0)
+    number, unit = _split(text, "the step of a scale", "0.1 g, 0.05 ml or 1 drop")
     if unit not in _SCALES:
         raise fault("amount-scale", f'there is no scale in "{unit}"', "Write g, ml or drops.")
     return WeighingScale(_SCALES[unit], number)

@@ -25,12 +25,16 @@ def _to_mixture(value: Any) -> Mixture:
 
 
 class CardEntry(Entry):
-    """A test card as it is written."""
+    """A test card of a mixture: what was mixed, and what it read."""
 
     mixture: Annotated[Mixture, BeforeValidator(_to_mixture)]
+    """The grams as mixed: "white 62.4 + blue 11.2"."""
     lab: MeasuredLab | None = None
+    """Its Lab under D65."""
     reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
+    """Its reflectance at each wavelength of the shelf, 0 to 1, instead of a Lab."""
     note: str = ""
+    """For yourself."""
     specular: Literal["included", "excluded"] | None = None
     """Whether the gloss was in the reading; as the shelf says if left out."""
     observer: Literal[2, 10] = 2

@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from livery.colour.difference import delta_e_00
 from livery.colour.mixing.gloss_reading import gloss_words, lab_as, reading_as
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.model_file import read_model
 from livery.colour.mixing.recipe import target_from_lab, target_from_reading
 from livery.colour.mixing.record import apply_cards, read_card_record
 from livery.colour.mixing.search import Target
-from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
+from livery.colour.mixing.shelf import Shelf, at_strengths, model_of_drawdowns, read_shelf
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.reading import is_reading, read_colour
 from livery.colour.spectrum_file import read_spectrum
@@ -25,6 +26,10 @@ from livery.write.file import is_same_file
 Floats = NDArray[np.float64]
 
 DEMO = "demo"
+
+MISSED_DE00 = 1.0
+"""How far from one of its own cards a model may be before that is said, in DeltaE00 (chosen: just seen
+side by side). Larger, and fewer misses are said."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,6 +139,29 @@ def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
     return found
 
 
+def _missed_cards(tins: Shelf, model: MixingModel) -> list[Finding]:
+    """Return a note of each of the shelf's own cards that the model made of them does not meet."""
+    drawn = tins.drawdowns
+    if not len(drawn.parts):
+        return []
+    view = viewing(model.wavelengths_nm)
+    labs = view.lab(model.predict(drawn.parts))[:, 0]
+    misses = delta_e_00(labs, view.lab(drawn.readings)[:, 0])
+    return [
+        Finding(
+            "mixing-card-missed",
+            f"{card} is predicted as Lab {lab[0]:.1f} {lab[1]:.1f} {lab[2]:.1f}, {miss:.1f} DeltaE00 "
+            "from what is written on the shelf: no single absorption and scattering gives all its "
+            "cards",
+            "Mixtures rich in it are as uncertain: read its cards with a spectrophotometer, or draw "
+            "them down again.",
+            Severity.NOTE,
+        )
+        for card, lab, miss in zip(drawn.cards, labs, misses, strict=True)
+        if miss > MISSED_DE00
+    ]
+
+
 def _with_scatter(model: MixingModel, tins: Shelf) -> MixingModel:
     """Return a model that lacks it with the scattering per micron that the shelf gives its white."""
     known = tins.scatter_per_micron
@@ -163,9 +191,10 @@ def open_shelf(shelf: str, model: Path | None, record: Path | None) -> OpenedShe
     path = data_folder("palettes") / "shelves" / "tints-demo.toml" if shelf == DEMO else Path(shelf)
     tins = read_shelf(path, modelled=model is not None)
     model, record = model or tins.model, record or tins.record
-    found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
-    found = _with_scatter(found, tins)
-    tins = replace(tins, findings=(*tins.findings, *_against_model(tins, found)))
+    drawn_down = read_model(model) if model else model_of_drawdowns(tins)
+    found = _with_scatter(at_strengths(drawn_down, tins), tins)
+    missed = [] if model else _missed_cards(tins, drawn_down)
+    tins = replace(tins, findings=(*tins.findings, *_against_model(tins, found), *missed))
     cards = tins.cards
     if record is not None and not is_same_file(record, path):
         cards = (*cards, *read_card_record(record))

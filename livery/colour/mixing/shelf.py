@@ -127,12 +127,17 @@ def read_shelf(path: Path, modelled: bool = False) -> Shelf:
 
 def model_from_shelf(shelf: Shelf) -> MixingModel:
     """Return the mixing model that the shelf's own drawdowns give, at each tin's strength."""
+    return at_strengths(model_of_drawdowns(shelf), shelf)
+
+
+def model_of_drawdowns(shelf: Shelf) -> MixingModel:
+    """Return the mixing model of the tins that the shelf's readings were drawn down from."""
     d = shelf.drawdowns
     white = d.tints.index(shelf.white)
     model = model_of_few_cards(d, white, surface_no_darker(d.readings, shelf.surface))
     if model.scatter_per_micron is None:
         model = replace(model, scatter_per_micron=shelf.scatter_per_micron)
-    return at_strengths(model, shelf)
+    return model
 
 
 def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:

@@ -102,7 +102,7 @@ class MixFrom(Entry):
     volume: str = "100 ml"
     """How much paint."""
     scale: str = "0.1 g"
-    """The finest step you can measure: g, ml or drops."""
+    """The finest step you can measure: "0.1 g", "0.05 ml" or "1 drop"."""
     most: Annotated[int, Field(ge=1, le=5)] = 4
     """The largest number of tints in a recipe."""
     lamps: Texts = ("D65",)

@@ -277,3 +277,19 @@ reduction = [
         read_shelf(shelf_file(tmp_path, text.replace('with = "zinc"', 'with = "lead"')))
     (finding,) = (f for f in error.value.findings if f.severity is Severity.ERROR)
     assert finding.place.line == 11
+
+
+def test_a_masstone_that_the_model_does_not_meet_is_said_with_its_miss(tmp_path):
+    setup = load_setup(str(shelf_file(tmp_path, LAB_ONLY)), None, None, ("D65",))
+    (said,) = (f for f in setup.shelf.findings if f.code == "mixing-card-missed")
+    lab = setup.view.lab(setup.model.predict([0, 1]))[0]
+    miss = float(delta_e_00(lab, (24, 10, -30)))
+    words = "blue alone is predicted as Lab {:.1f} {:.1f} {:.1f}, {:.1f} DeltaE00".format(
+        *lab, miss
+    )
+    assert words in said.message and miss > 1.0
+    strong = LAB_ONLY.replace('price = "40 per l"', "strength = 2")
+    same = load_setup(str(shelf_file(tmp_path, strong)), None, None, ("D65",)).shelf.findings
+    assert [f.message for f in same if f.code == "mixing-card-missed"] == [said.message]
+    met = load_setup("demo", None, None, ("D65",)).shelf.findings  # to 0.9 DeltaE00 at worst
+    assert "mixing-card-missed" not in {f.code for f in met}
