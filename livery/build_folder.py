@@ -158,7 +158,7 @@ def first_to_open(places: Iterable[str]) -> Iterator[FirstStep]:
 
     A vehicle or a train is seen from its left first.
     """
-    there = sorted(places, key=lambda place: ("-left." not in place, place))
+    there = sorted(places, key=lambda p: ("-left." not in p, PurePosixPath(p).stem, p))
     for starts, endings, why in FIRST_STEPS:
         of_kinds = ([p for p in there if p.startswith(s) and p.endswith(endings)] for s in starts)
         own = next((found for found in of_kinds if found), [])

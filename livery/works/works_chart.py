@@ -268,9 +268,8 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
     words, height = _title(look.title, size[0] - 2 * MARGIN_MM)
     yield Label(words, Point(MARGIN_MM, top - TITLE_MM), height, layer=LAYER)
     head = top - TITLE_MM - 4.0
-    yield from _heads(page, head, look.colours)
     bottom = head - page.head_mm - _rows_high(page.rows)
-    yield from _days(page, head, bottom)
+    yield from _days(page, head, bottom, look.colours)
     y, vehicle = head - page.head_mm, ""
     for row in page.rows:
         if row.vehicle and row.vehicle != vehicle:
@@ -280,8 +279,8 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
         y -= _row_mm(row)
         yield from _row(page, row, y, look.colours)
     lines = [line for words in look.foot for line in wrapped(words, SMALL_MM, FOOT_WIDE_MM)]
-    for i, words in enumerate(reversed(lines)):
-        at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
+    for i, words in enumerate(lines, start=1):
+        at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * (len(lines) - i))
         yield Label(words, at, SMALL_MM, colour=FAINT, layer=LAYER)
     yield from HUNDRED_MM.marks(Point(MARGIN_MM, MARGIN_MM), layer=LAYER)
 
@@ -303,10 +302,13 @@ def _x(page: _Page, column: int) -> float:
     return MARGIN_MM + NAME_MM + page.column_mm * column
 
 
-def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark]:
-    """Yield over each column its hour, what is done, and its number."""
+def _heads(
+    page: _Page, columns: Sequence[int], top: float, colours: Mapping[str, str]
+) -> Iterator[Mark]:
+    """Yield over each of some columns its hour, what is done, and its number."""
     foot = top - page.head_mm
-    for i, (_, one) in enumerate(page.columns):
+    for i in columns:
+        _, one = page.columns[i]
         left = _x(page, i)
         fill = _fill(one, colours)
         strip = rectangle(page.column_mm - 0.8, STRIP_MM, Point(left + 0.4, foot + 0.8))
@@ -314,18 +316,18 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
         middle = left + page.column_mm / 2
         numbers = one.numbers
         base = foot + 0.8 + STRIP_MM / 2 - SMALL_MM / 2 + HEAD_LINE_MM / 2 * (len(numbers) - 1)
-        for row, number in enumerate(numbers):
-            at = Point(middle, base - HEAD_LINE_MM * row)
-            yield Label(number, at, SMALL_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
         lines, _ = _head_lines(one)
         for row, words in enumerate(lines):
             right = HEAD_LINE_MM * (row - (len(lines) - 1) / 2)
             up = Point(middle + SMALL_MM / 2 + right, foot + STRIP_MM + 2.5)
             yield Label(words, up, SMALL_MM, angle=90.0, layer=LAYER)
+        for row, number in enumerate(numbers):
+            at = Point(middle, base - HEAD_LINE_MM * row)
+            yield Label(number, at, SMALL_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
 
 
-def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
-    """Yield each day's name over its columns, a line before it, a heavier one before a week."""
+def _days(page: _Page, top: float, bottom: float, colours: Mapping[str, str]) -> Iterator[Mark]:
+    """Yield each day's name and its columns' heads, a line before it, a heavier one before a week."""
     week = None
     columns = enumerate(page.columns)
     for day, group in itertools.groupby(columns, key=lambda c: c[1][1].start.date()):
@@ -336,6 +338,7 @@ def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
         yield _line(left, bottom, left, top, heavy)
         for row, words in enumerate((f"{day:%a}", f"{day.day}", f"{day:%b}"), start=1):
             yield Label(words, Point(left + 0.5, top - 3.2 * row), SMALL_MM, layer=LAYER)
+        yield from _heads(page, [i for i, _ in own], top, colours)
     end = _x(page, len(page.columns))
     yield _line(end, bottom, end, top, 0.15)
     for words, right in (("handle", 1.0), ("cured", 1.0 + READY_MM / 2)):
@@ -347,8 +350,8 @@ def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> It
     lines = _row_lines(row)
     high = _row_mm(row)
     lowest = y + (high - TEXT_MM - LINE_MM * (len(lines) - 1)) / 2 + 0.3
-    for i, line in enumerate(reversed(lines)):
-        at = Point(MARGIN_MM, lowest + LINE_MM * i)
+    for i, line in enumerate(lines, start=1):
+        at = Point(MARGIN_MM, lowest + LINE_MM * (len(lines) - i))
         yield Label(line, at, TEXT_MM, layer=LAYER)
     yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.08)
     one_ready = page.ready.get(row.names[0])

@@ -10,7 +10,7 @@ from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.write.label_face import LEAST_CAP_MM, label_width
-from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter, window_of
+from livery.write.tiles import Tile, TilePlan, join_letter, window_of
 
 REDUCTIONS = (2, 5, 10, 20, 50, 100, 200)
 """Reductions tried, the largest picture first (ISO 5455). Fewer, and the plan is smaller than
@@ -74,7 +74,7 @@ def tile_overview(plan: TilePlan) -> TileOverview:
         x0 + (room_wide - across / reduction) / 2.0 - low.x / reduction,
         y0 + (room_high - up / reduction) / 2.0 - low.y / reduction,
     )
-    marks = [*foot_marks(plan, page[0]), *_words(plan, reduction)]
+    marks = [*_words(plan, reduction)]
     boxes = {tile: _box(plan, tile, origin, reduction) for tile in tiles}
     marks += (Area(rectangle(*size, at), None, _GREY, 0.15) for at, size in boxes.values())
     ground = _Ground(plan, origin, reduction)

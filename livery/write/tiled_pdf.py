@@ -11,7 +11,7 @@ from livery.paper_sizes import Roll
 from livery.work_cache import kept
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
 from livery.write.tile_overview import TileOverview, tile_overview
-from livery.write.tiles import NamedLine, Tile, TilePlan, page_marks, plan_tiles
+from livery.write.tiles import NamedLine, Tile, TilePlan, foot_marks, page_marks, plan_tiles
 
 
 @kept
@@ -40,10 +40,12 @@ def tiled_pdf(
     if plan.count > 1:
         overview = tile_overview(plan)
         _turn_page(canvas, overview.page_mm)
+        _begin_page(canvas, plan, overview.page_mm[0])
         _show_whole(canvas, overview)
         _finish_page(canvas, overview.marks)
     for tile in plan.tiles():
         _turn_page(canvas, plan.page_mm)
+        _begin_page(canvas, plan, plan.page_mm[0])
         _show(canvas, plan, tile)
         _finish_page(canvas, page_marks(plan, tile))
     canvas.save()
@@ -52,6 +54,14 @@ def tiled_pdf(
 
 def _turn_page(canvas: Any, page_mm: tuple[float, float]) -> None:
     canvas.setPageSize(tuple(side * POINTS_PER_MM for side in page_mm))
+
+
+def _begin_page(canvas: Any, plan: TilePlan, width: float) -> None:
+    """Write the title and the bars: they go before the drawing, as words are read or copied."""
+    canvas.saveState()
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    draw_marks(canvas, foot_marks(plan, width))
+    canvas.restoreState()
 
 
 def _finish_page(canvas: Any, marks: Iterable[Mark]) -> None:

@@ -226,8 +226,8 @@ def _pages(
 
 
 def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
-    """Return all that a page carries beside the drawing itself, in page coordinates."""
-    marks: list[Mark] = [*foot_marks(plan, plan.page_mm[0]), *_words(plan, tile)]
+    """Return all that a page carries beside the drawing and its foot, in page coordinates."""
+    marks: list[Mark] = [*_words(plan, tile)]
     marks += _line_names(plan, tile)
     if plan.count > 1:
         marks += _joins(plan.grid, tile)
@@ -236,16 +236,16 @@ def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
 
 
 def foot_marks(plan: TilePlan, page_width: float) -> Iterator[Mark]:
-    """Yield what the foot of every page carries: the bars and the title."""
-    yield from HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))
-    yield from FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
+    """Yield what the foot of every page carries: the title, then the bars."""
     room = page_width - 2.0 * plan.margin_mm
     title = plan.drawing.title
     height = max(LEAST_CAP_MM, min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0)))
     lines, _ = few_lines(title, height, room, MOST_TITLE_LINES)
-    for i, line in enumerate(reversed(lines)):
-        up = 18.0 + i * height * CAPTION_LEADING
+    for i, line in enumerate(lines, start=1):
+        up = 18.0 + (len(lines) - i) * height * CAPTION_LEADING
         yield Label(line, Point(plan.margin_mm, plan.margin_mm + up), height)
+    yield from HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))
+    yield from FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
 
 
 def window_of(page: tuple[float, float], margin: float) -> tuple[float, float]:
@@ -281,9 +281,9 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     x, y = plan.margin_mm + 107.0, plan.margin_mm
     if plan.count > 1:
         number = tile.row * plan.columns + tile.column + 2  # the plan of the tiles is page 1
-        yield Label(tile.name, Point(x, y + 7.0), 5.0)
         place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
         yield Label(place, Point(x, y + 13.6), LEAST_CAP_MM)
+        yield Label(tile.name, Point(x, y + 7.0), 5.0)
         yield Label(f"page {number} of {plan.pages}, {plan.paper}", Point(x, y + 4.0), LEAST_CAP_MM)
     else:
         yield Label(plan.paper, Point(x, y + 4.0), LEAST_CAP_MM)

@@ -70,8 +70,8 @@ def _lines(words: str, room: float) -> list[str]:
 
 def _written(lines: Sequence[str], width: float, lowest: float) -> Iterator[Label]:
     """Yield lines about the middle of the page, the last of them at ``lowest``."""
-    for i, line in enumerate(reversed(lines)):
-        at = Point(width / 2.0, lowest + i * _LINE_MM)
+    for i, line in enumerate(lines, start=1):
+        at = Point(width / 2.0, lowest + (len(lines) - i) * _LINE_MM)
         yield Label(line, at, LEAST_CAP_MM, Anchor.MIDDLE)
 
 

@@ -72,8 +72,8 @@ def _sheet(
     )
     words = f"{panel.name}: stencil, {layer.name}, {layer.paint}"
     lines, long = few_lines(words, LEAST_CAP_MM, width - 2.0, MOST_LINES)
-    for i, line in enumerate(reversed(lines)):
-        at = Point(1.0, 0.8 + i * CAPTION_LEADING * LEAST_CAP_MM)
+    for i, line in enumerate(lines, start=1):
+        at = Point(1.0, 0.8 + (len(lines) - i) * CAPTION_LEADING * LEAST_CAP_MM)
         marks.append(Label(line, at, LEAST_CAP_MM, layer="labels-not-cut"))
     page = (max(width, long + 2.0), height + BELOW_MM)
     drawing = Drawing(name, f"{title}: {words}", *page, tuple(marks))

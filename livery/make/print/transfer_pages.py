@@ -271,8 +271,7 @@ def page_drawing(page: PrintPage, colours: Mapping[str, str]) -> Drawing:
 
 
 def page_labels(page: PrintPage) -> Iterator[Label]:
-    """Yield the numbers under the transfers, and the words at the foot of a page."""
-    yield from transfer_numbers(page.films, page.numbered_room)
+    """Yield the words at the foot of a page, then the numbers under the transfers."""
     side = ", printed mirrored" if page.mirrored else ""
     side += f"; white is printed {page.white}" if page.white else ""
     words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
@@ -280,6 +279,7 @@ def page_labels(page: PrintPage) -> Iterator[Label]:
     lines = wrapped(f"{page.title}{words}", WORDS_MM, room)
     height = WORDS_MM if len(lines) <= MOST_LARGE_LINES else LEAST_CAP_MM
     lines = wrapped(f"{page.title}{words}", height, room)
-    for i, line in enumerate(reversed(lines)):
-        up = FOOT_MM - 3.5 + i * height * CAPTION_LEADING
+    for i, line in enumerate(lines, start=1):
+        up = FOOT_MM - 3.5 + (len(lines) - i) * height * CAPTION_LEADING
         yield Label(line, Point(MARGIN_MM, up), height)
+    yield from transfer_numbers(page.films, page.numbered_room)

@@ -310,12 +310,11 @@ class _SheetLayout:
     def drawing(self, count: int) -> Drawing:
         """Return the sheet, the first of ``count``."""
         onto = self._onto()
-        marks = [*self._panel(onto)]
+        # What sheet it is goes before what is drawn on it, as its words are read or copied.
+        marks = [*self._foot(count), *self._small_print(), *self._bar(), *self._panel(onto)]
         for row in self._rows(onto):
             marks += row_marks(row, self.high)
         marks += self._chains(onto)
-        marks += self._small_print()
-        marks += self._foot(count)
         room = Bounds(*(MARGIN_MM, MARGIN_MM), *(side - MARGIN_MM for side in self.page))
         free = FreePlaces(marks, room)
         marks += corner_marks(self.groups, onto, free)
@@ -433,12 +432,15 @@ class _SheetLayout:
         yield from self.block.marks(
             at, right - x, document="setting out, plan", scale=scale, sheet=sheet
         )
-        yield from HUNDRED_MM.marks(Point(right - HUNDRED_MM.length_mm, y + 1.0), layer="notes")
         small, pitch = NOTE_MM, NOTE_MM * 1.5
         beside = right - x - HUNDRED_MM.length_mm - 2 * CLEAR_MM
         lines = [line for note in self._notes() for line in wrapped(note, small, beside)]
         for i, line in enumerate(lines):
             yield Label(line, Point(x, y + 7.6 - i * pitch), small, layer="notes")
+
+    def _bar(self) -> Iterator[Mark]:
+        left = self.page[0] - MARGIN_MM - HUNDRED_MM.length_mm
+        return HUNDRED_MM.marks(Point(left, MARGIN_MM + 1.0), layer="notes")
 
     def _zero_corner(self) -> str:
         """Return which corner of the panel 0, 0 is, in words; nothing where it is none."""

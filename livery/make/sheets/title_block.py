@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import accumulate
 
 from livery.drawing import Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
@@ -74,13 +75,14 @@ class TitleBlock:
             tops.append(tops[-1] - _row_height(row, width))
         for y in tops:
             yield _line(Point(at.x, y), Point(right, y), 0.25)
-        left = at.x
-        for column, share in enumerate(COLUMNS):
-            yield _line(Point(left, at.y), Point(left, top), 0.25 if column == 0 else 0.13)
-            for row, above in zip(rows, tops, strict=False):
-                yield from _cell(row[column], Point(left, above), share * width)
-            left += share * width
+        lefts = [at.x + width * before for before in accumulate(COLUMNS[:-1], initial=0.0)]
+        for left in lefts:
+            yield _line(Point(left, at.y), Point(left, top), 0.25 if left == at.x else 0.13)
         yield _line(Point(right, at.y), Point(right, top), 0.25)
+        # Row by row, as it is read.
+        for row, above in zip(rows, tops, strict=False):
+            for cell, left, share in zip(row, lefts, COLUMNS, strict=True):
+                yield from _cell(cell, Point(left, above), share * width)
 
     def _rows(self, document: str, scale: str, sheet: str) -> tuple[_Row, _Row]:
         return (

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,6 +19,7 @@ from livery.drawing import Drawing, Label, Stroke
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.make.drawings.artwork import artworks
+from livery.make.drawings.template import template
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.papers import papers
 from livery.make.sheets.round_scale import round_scale
@@ -26,6 +29,8 @@ from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.pdf import pdf_bytes
 from livery.write.svg import svg_text
+from livery.write.tiled_pdf import tiled_pdf
+from tests.page_text import Words, pages_of
 
 DPI = 254.0
 PIXEL_MM = 25.4 / DPI
@@ -163,3 +168,46 @@ def test_ticks_stand_at_every_ten_millimetres():
     assert bounds(Outline((line.contour,))).width == 100.0
     places = [t.contour.start.x for t in ticks]
     assert len(places) == 11 and all(b - a == pytest.approx(10.0) for a, b in pairwise(places))
+
+
+def out_of_order(words: Sequence[Words]) -> list[tuple[str, str]]:
+    """Return words that stand above those before them, and not in a column to their right."""
+    found = []
+    for before, after in pairwise(words):
+        left, _, _, top = before.box.bounds
+        if before.text.isdigit() and after.text.isdigit():
+            continue  # numbers at parts of a picture rise
+        is_above, is_right = after.box.bounds[1] > top - 0.5, after.box.bounds[0] > left + 5.0
+        if is_above and not is_right:
+            found.append((before.text, after.text))
+    return found
+
+
+def test_the_words_of_a_page_are_set_in_the_order_they_are_read(printed):
+    """As a screen reader says them, or they are copied: down each column, then the next."""
+    for name, pdf in printed.items():
+        for page in pages_of(pdf) if name != "setting-out.pdf" else ():  # that is a drawing
+            assert out_of_order(page.words) == [], name
+            # The bar is no title: it stands at a page's foot.
+            assert page.words[0].text != WORDS and len(page.words) > 5
+
+
+def test_a_sheet_says_what_it_is_before_what_is_drawn_on_it(wagon):
+    panel = wagon.plan.panels[0]
+    block = TitleBlock("Trial", "Wagon side", "Wagon", "left", "0123")
+    (plan, *_) = pages_of(pdf_bytes(setting_out(panel, block, "A4")))
+    words = [w.text for w in plan.words]
+    assert words[:4] == ["job", "Trial", "panel", "Wagon side"]
+    assert words.index("document") < words.index(WORDS) < words.index("0")
+    for page in pages_of(tiled_pdf(replace(template(panel), title="Trial: template"), "A4")):
+        words = [w.text for w in page.words]
+        assert words[0] == "Trial: template" and words.index(WORDS) < 3
+
+
+def test_a_long_title_is_said_from_its_first_line_on(wagon):
+    title = " ".join(f"word{i}" for i in range(60))
+    page = next(
+        iter(pages_of(tiled_pdf(replace(template(wagon.plan.panels[0]), title=title), "A4")))
+    )
+    said = " ".join(w.text.strip() for w in page.words)
+    assert said.startswith("word0 word1 word2") and "word58 word59 100 mm" in said
