@@ -64,9 +64,9 @@ class VehicleSizes:
     length: float
     width: float | None
     coupling: float | None
-    reach: tuple[float, float] = (0.0, 0.0)
-    settles: float = 0.0
-    rises: float = 0.0
+    reach: tuple[float, float]
+    settles: float
+    rises: float
 
 
 def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
@@ -84,7 +84,7 @@ def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
         size(vehicle.width, vehicle.built.width),
         size(vehicle.coupling, vehicle.built.coupling),
         _reach(vehicle, scale),
-        0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
+        settles=0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
         rises=_rise(vehicle, scale),
     )
 

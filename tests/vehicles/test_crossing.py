@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from livery.examined import Examined
 from livery.geometry.flatten import to_shapely
 from livery.make.drawings.vehicle_elevation import vehicle_marks
-from livery.vehicles.crossing import _where_above, hidden_parts
+from livery.vehicles.crossing import _where_above, hidden_parts, joined_regions
 from livery.vehicles.hiding import Shown
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
@@ -106,6 +106,23 @@ def test_planes_that_cross_aslant_part_along_the_line_where_they_meet() -> None:
     # Below the line 0.6 x + 0.8 y + 1 = -0.2, down to the corners on its side.
     beyond = shapely.Polygon([(-10.0, 6.0), (10.0, -9.0), (10.0, -10.0), (-10.0, -10.0)])
     assert hidden.symmetric_difference(beyond).area == pytest.approx(0.0, abs=0.1)
+
+
+@pytest.mark.parametrize(("hidden", "cross"), [(0.9, False), (1.1, True)])
+def test_panels_that_hide_a_square_millimetre_of_each_other_cross(
+    hidden: float, *, cross: bool
+) -> None:
+    square = shapely.box(0.0, -0.2 - hidden, 1.0, 0.2 + hidden)
+    level = Shown(square, (0.0, 0.0, 0.0), (Shown(square, (0.0, 0.0, 0.0)),))
+    assert bool(hidden_parts([level, Shown(square, (0.0, 1.0, 0.0))])) is cross
+
+
+@pytest.mark.parametrize(("apart", "parts"), [(0.035, 1), (0.045, 2)])
+def test_facets_nearer_than_four_hundredths_of_a_millimetre_are_joined(
+    apart: float, parts: int
+) -> None:
+    found = joined_regions([shapely.box(0, 0, 5, 5), shapely.box(5 + apart, 0, 9, 5)])
+    assert len(shapely.get_parts(found)) == parts
 
 
 def test_what_lies_above_a_plane_is_all_nothing_or_the_part_beyond_their_line() -> None:

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import math
+from types import SimpleNamespace
+
 import pytest
 import shapely
 
 from livery.geometry.outline import Outline, Point, chain
-from livery.vehicles.facets import Facet, _feet
+from livery.geometry.shapes import circle, rectangle
+from livery.surfaces.surface import FLAT, cylinder_surface
+from livery.vehicles.facets import Facet, _feet, facets_of, seen_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.level_lines import End, Reach, _across_at, _edge_of, _round_order, turned
-from livery.vehicles.standing import Space
+from livery.vehicles.placed import PlacedSurface
+from livery.vehicles.solid import _surface, _triangles
+from livery.vehicles.standing import Space, Standing
+from livery.vehicles.standing_check import _is_in_one_place
 from livery.vehicles.view import View
 
 
@@ -27,6 +35,9 @@ def test_the_feet_of_a_panel_are_where_its_bottom_edge_would_end() -> None:
 
 
 def test_a_panel_without_one_long_bottom_edge_stands_on_its_lowest() -> None:
+    # Three quarters of its width are too little for one edge.
+    most = panel((0.0, 9.0), (75.0, 0.0), (100.0, 30.0), (100.0, 90.0), (0.0, 90.0))
+    assert _feet(most) == (0.0, 0.0)
     vee = panel((0.0, 30.0), (50.0, 0.0), (100.0, 30.0), (100.0, 90.0), (0.0, 90.0))
     assert _feet(vee) == (0.0, 0.0)
     # So far off that a width of its places would be long enough, were they added.
@@ -75,3 +86,61 @@ def test_stations_of_a_vehicle_that_runs_turned_round_count_from_its_other_end()
 def test_a_panel_that_stands_on_its_end_is_seen_from_its_painted_side() -> None:
     upended = Facet(Outline(()), Space(0, 0, 0), across=Space(0, 0, 1), up=Space(-1, 0, 0))
     assert View.LEFT.faces(upended) and not View.RIGHT.faces(upended)
+
+
+AS_DRAWN = Standing(Space(0, 0, 0), Space(1, 0, 0), Space(0, 0, 1), Space(0, -1, 0))
+
+
+def test_a_flat_panel_on_the_top_is_as_wide_and_as_high_as_it_is_and_not_deep() -> None:
+    on_top = SimpleNamespace(face="top")
+    seen = seen_of(rectangle(40.0, 20.0), FLAT, on_top)  # type: ignore[arg-type]
+    assert tuple(seen) == (40.0, 20.0, 0.0, (0.0, 0.0), 0.0, 0.0)
+
+
+def test_facets_of_a_round_panel_are_a_twentieth_of_a_millimetre_off_it() -> None:
+    half = rectangle(80.0, math.pi * 30.0)
+    facets = facets_of(half, cylinder_surface(0.0, math.pi * 30.0, 0.0, math.pi), AS_DRAWN)
+    assert len(facets) == math.ceil(math.pi / (2.0 * math.acos(1.0 - 0.05 / 30.0)))
+
+
+def chords_off(places: list[tuple[float, float]], radius: float) -> float:
+    """Return how far the chords between places on a circle about (0, 0) are off it, at most."""
+    pairs = zip(places, [*places[1:], places[0]], strict=True)
+    middles = (math.hypot((a + c) / 2.0, (b + d) / 2.0) for (a, b), (c, d) in pairs)
+    return radius - min(middles)
+
+
+def test_a_round_edge_is_followed_within_a_fiftieth_of_a_millimetre() -> None:
+    disc = circle(Point(0.0, 0.0), 200.0)
+    # So nearly flat a sheet is seen as the disc it is.
+    sheet = cylinder_surface(-300.0, 600.0, math.pi / 2.0 - 0.06, math.pi / 2.0 + 0.06)
+    corners = [p for f in facets_of(disc, sheet, AS_DRAWN) for c in f.region for p in c.nodes]
+    around = sorted({(math.atan2(p.y, p.x), p) for p in corners if math.hypot(*p) > 199.9})
+    assert 0.0185 < chords_off([p for _, p in around], 200.0) <= 0.02
+    facet = Facet(disc, Space(0, 0, 0), across=Space(1, 0, 0), up=Space(0, 0, 1))
+    (colour,) = _surface(PlacedSurface("disc", "red", ((facet,),)), "#ff0000").colours
+    rim = {(round(x, 6), round(z, 6)) for x, _, z in colour.corners.reshape(-1, 3).tolist()}
+    around = sorted({(math.atan2(z, x), (x, z)) for x, z in rim})
+    assert 0.0185 < chords_off([p for _, p in around], 200.0) <= 0.02
+
+
+@pytest.mark.parametrize(("side", "count"), [(1.3e-3, 0), (1.5e-3, 1)])
+def test_a_scrap_of_a_millionth_of_a_square_millimetre_is_left_out(side: float, count: int) -> None:
+    scrap = shapely.Polygon([(0.0, 0.0), (side, 0.0), (0.0, side)])
+    assert len(_triangles(scrap, Outline(()), whole=True)) == count
+
+
+@pytest.mark.parametrize(("shared", "order"), [(0.8e-6, [0, 1]), (1.2e-6, [1, 0])])
+def test_panels_that_share_a_millionth_of_a_square_millimetre_hide_each_other(
+    shared: float, order: list[int]
+) -> None:
+    near = Shown(shapely.box(0.0, 0.0, 1.0, 1.0), (0.0, 0.0, 9.0))
+    far = Shown(shapely.box(1.0 - shared, 0.0, 2.0, 1.0), (0.0, 0.0, 0.0))
+    assert drawing_order([near, far]) == order
+
+
+@pytest.mark.parametrize(("out", "same"), [(0.45, True), (0.55, False)])
+def test_panels_half_a_millimetre_apart_are_not_in_one_place(out: float, *, same: bool) -> None:
+    corners = ((0.0, 0.0), (50.0, 0.0), (50.0, 20.0), (0.0, 20.0))
+    one, other = ((tuple(AS_DRAWN.place(x, y, away) for x, y in corners),) for away in (0.0, out))
+    assert _is_in_one_place(AS_DRAWN, one, other) is same

@@ -20,7 +20,7 @@ from livery.vehicles.facets import seen_of
 from livery.vehicles.standing import Seen, Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 SCALE = read_scale("1:10")
-SIZES = VehicleSizes(length=1000.0, width=200.0, coupling=None, settles=0.0)
+SIZES = VehicleSizes(1000.0, 200.0, None, (0.0, 0.0), settles=0.0, rises=0.0)
 
 
 def standing(width: float = 400.0, sizes: VehicleSizes = SIZES, **place: object) -> Standing:
@@ -83,7 +83,7 @@ def test_what_was_measured_goes_before_what_was_drawn() -> None:
 
 
 def test_a_vehicle_settles_on_its_springs_in_working_order() -> None:
-    sizes = VehicleSizes(1000.0, 200.0, None, settles=1.5)
+    sizes = replace(SIZES, settles=1.5)
     assert standing(sizes=sizes, face="left", height="1200 mm").origin.height == 118.5
 
 
