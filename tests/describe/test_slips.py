@@ -113,7 +113,7 @@ REFUSED = {
         '[panel.side]\noutline = { rectangle = ["3200 mm", "1600 mm"], crown = "1601 mm" }',
         "crown",
         'crown = "1601 mm"',
-        "5 ft 3 in at the most",
+        "5 ft 2 7/8 in at the most",
     ),
     "a keep-out crowned above a half circle": (
         KEEP_OUT + 'rectangle = ["400 mm", "400 mm"]\nat = ["0 mm", "0 mm"]\ncrown = "201 mm"',
