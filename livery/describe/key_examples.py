@@ -84,7 +84,7 @@ KEY_EXAMPLES = {
     "Lining.inset": '"5 in"',
     "card": '"grey card: rectangle 440,280 540,350 = 18 %"',
     "model": '"shelf-model.json"',
-    "record": '"test-cards.json"',
+    "record": '"test-cards.toml"',
     "name": '"cab-side"',
     "words": '"Rub down, dust off, wipe with a tack cloth."',
     "product": '"2K filler primer"',

@@ -167,6 +167,15 @@ def _files(description: Description) -> Iterator[Finding]:
     for key, name in (*_used(description.data, "", "file"), *images, *profiles):
         if not is_file(file := description.folder_of(key) / name):
             yield no_such_file(name, file, key=key)
+    for key, name in _used(_table(description.data, "paint"), "paint", "record"):
+        if not is_file(description.folder_of(key) / name):
+            yield Finding(
+                "no-record",
+                f'there is no record "{name}" yet: no test card corrects this paint\'s recipe',
+                'Check the spelling. "livery adjust-batch" with --record makes the file.',
+                Severity.WARNING,
+                key,
+            )
 
 
 def _named(panel: WrittenPanel) -> Iterator[Finding]:

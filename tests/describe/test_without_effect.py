@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
+from livery.describe.entries.alphabet import AlphabetEntry
 from livery.describe.entries.lettering import Lettering, Shade
 from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.making import Film, Leaf, Transfer
@@ -13,6 +14,8 @@ from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
 from livery.describe.entries.system import SystemStep
 from livery.describe.entries.vehicle import LevelLine, PanelPlace
+from livery.describe.load import load_description
+from livery.describe.references import check_references
 from livery.findings import Severity
 from livery.pipeline import examine
 
@@ -97,6 +100,11 @@ REFUSED = [
         (Paint, {"screen": "#3a5f4b"}, key, value)
         for key, value in (("illuminant", "A"), ("observer", 10))
     ),
+    (AlphabetEntry, {"drawn": "roman"}, "cap_height", "14 in"),
+    *(
+        (Paint, {"recipe": "white 9 + black 1", "shelf": {"tints": "demo"}}, "shelf", shelf)
+        for shelf in ({"tints": "demo", "most": 2}, {"tints": "demo", "without": ["black"]})
+    ),
     *((Paint, GOLD, key, value) for key, value in (("by", "brush"), ("coats", 3), ("mix", "4:1"))),
     *((Paint, VARNISH, key, value) for key, value in (("ground", "white"), ("shelf", "demo"))),
     (Ornament, FIGURE, "turned", "45 deg"),
@@ -117,6 +125,7 @@ REFUSED = [
 GOOD = [
     (Film, {"join": "lapped", "lap": "5 mm", "sold_by": "5 m"}),
     (LevelLine, {"lining": "waist", "edge": "top"}),
+    (AlphabetEntry, {"drawn": "roman", "cap_height": "14 in", "stroke": "2 in"}),
     (Leaf, {"seal": True, "seal_dries": "2 h"}),
     (Transfer, {"choke": "0.3 mm"}),
     (Shape, {**POLYGON, "corner": "2 in"}),
@@ -297,3 +306,13 @@ def test_a_vehicle_on_which_nothing_is_placed_is_reported(tmp_path) -> None:
     disc = 'paint = "green"\ndisc = "1 m"\nplace = { face = "left", height = "1 m" }\n'
     job.write_text(f"{job.read_text()}[surface.lid]\n{disc}")
     assert "vehicle-bare" not in {f.code for f in examine(job).findings}
+
+
+def test_a_record_that_is_not_there_is_reported(tmp_path) -> None:
+    job = tmp_path / "job.toml"
+    mixed = 'screen = "#304030"\nshelf = { tints = "demo", record = "cards.toml" }'
+    job.write_text(PANEL.replace("PROCESS", "spray").replace('screen = "#304030"', mixed))
+    (found,) = (f for f in check_references(load_description(job)) if f.code == "no-record")
+    assert found.key == "paint.green.shelf.record" and found.severity is Severity.WARNING
+    (tmp_path / "cards.toml").write_text("")
+    assert [f for f in check_references(load_description(job)) if f.code == "no-record"] == []

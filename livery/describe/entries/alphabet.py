@@ -102,4 +102,11 @@ class AlphabetEntry(Entry):
                 "the height of the capitals for these measures is missing",
                 'Add cap_height = "14 in", as the drawing dimensions it.',
             )
+        if self.cap_height is not None and not (any(measures) or self.letters):
+            raise wrong(
+                "without-effect",
+                "cap_height has no effect without stroke, width, corner or letters",
+                "Delete it, or add what the drawing dimensions. Words are given their height "
+                "where they are set.",
+            )
         return self

@@ -283,6 +283,14 @@ class Paint(Entry):
                 "a recipe needs the shelf its tints stand on",
                 'Add shelf = "tints.toml", or "demo" for the invented one.',
             )
+        chosen = [key for key in ("most", "without") if self.shelf and is_given(self.shelf, key)]
+        if self.recipe and chosen:
+            have, them = ("has", "it") if len(chosen) == 1 else ("have", "them")
+            raise wrong(
+                "without-effect",
+                f"{' and '.join(chosen)} {have} no effect on a recipe that is written",
+                f"Delete {them} from the shelf, or delete the recipe to have one found.",
+            )
         refuse_without_effect(self, dict.fromkeys(("illuminant", "observer"), ("lab",)))
         return self
 
