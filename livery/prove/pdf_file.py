@@ -21,6 +21,11 @@ MM_PER_POINT = 25.4 / 72.0
 """The size of a PDF's unit, in millimetres (ISO 32000-1, 8.3.2.3). Another reads every page at
 another size."""
 
+_TOUCH_MM = 0.002
+"""Ends of a closed line nearer than this are one point, in millimetres (chosen: the writer's last figure
+each way). Larger, and a short last side is lost."""
+
+_CONSTRUCTING = frozenset(("m", "l", "c", "v", "y", "re"))
 _PAINTED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
 _CLOSING = frozenset(("s", "b", "b*"))
 _FILLING = frozenset(("f", "f*", "F"))
@@ -192,7 +197,7 @@ class _Path:
     def contours(self) -> Iterator[ReadContour]:
         for runs, closed in self.runs:
             points = np.array(runs, dtype=float)
-            if closed and len(points) > 2 and np.allclose(points[0], points[-1], atol=1e-6):
+            if closed and len(points) > 2 and math.dist(runs[0], runs[-1]) <= _TOUCH_MM:
                 points = points[:-1]
             yield ReadContour(points, closed)
 
@@ -252,13 +257,17 @@ def _extend(path: _Path, name: str, operands: Any, onto: Transform) -> None:
     if name == "h":
         path.close()
         return
-    if name not in ("m", "l", "c", "v", "y", "re"):
+    if name not in _CONSTRUCTING:
         return
-    numbers = [float(v) for v in operands]
+    numbers = list(map(float, operands))
     if name == "re":
         x, y, w, h = numbers
         numbers = [x, y, x + w, y, x + w, y + h, x, y + h]
-    points = [onto.transformPoint(p) for p in zip(*[iter(numbers)] * 2, strict=True)]
+    xx, xy, yx, yy, dx, dy = onto
+    points = [
+        (xx * x + yx * y + dx, xy * x + yy * y + dy)
+        for x, y in zip(numbers[::2], numbers[1::2], strict=True)
+    ]
     match name:
         case "m":
             path.begin(points[0])
