@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+import livery.cli
 from livery.build_folder import name_of
 from livery.findings import LiveryError
 from livery.pipeline import examine, make_files, require_sound
@@ -23,16 +24,23 @@ DEMO = Path(__file__).resolve().parent.parent / "demo"
 JOB = DEMO / "no-318" / "job.toml"
 
 
-def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
-    environment = os.environ | {"COLUMNS": "100"}
-    return subprocess.run(
-        [sys.executable, "-m", "livery", *words],
-        capture_output=True,
-        text=True,
-        cwd=folder,
-        env=environment,
-        check=False,
-    )
+class Ended(NamedTuple):
+    """What a command ended with and said."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Callable[..., Ended]:
+    """Runs a command as it is typed, in this process: a start is counted by tests/cli/test_start.py."""
+    monkeypatch.setenv("COLUMNS", "100")
+
+    def ended(*words: str) -> Ended:
+        return Ended(livery.cli.run(list(words)), *capfd.readouterr())
+
+    return ended
 
 
 @pytest.fixture(scope="module")
@@ -54,27 +62,31 @@ def test_the_command_builds_the_same_bytes_from_another_folder_in_another_proces
     files = files_in(built_demo("beaded-coach"))
     shutil.copytree(DEMO, tmp_path / "elsewhere")
     job = tmp_path / "elsewhere" / "beaded-coach" / "job.toml"
-    built = run("build", str(job), "--out", str(tmp_path / "out"), "--json")
+    words = ("build", str(job), "--out", str(tmp_path / "out"), "--json")
+    built = subprocess.run([sys.executable, "-m", "livery", *words], capture_output=True)
     assert built.returncode == 0, built.stderr
     assert json.loads(built.stdout)["files"] == sorted(files)
     assert files_in(tmp_path / "out") == files
 
 
-def test_the_command_reports_sizes() -> None:
-    sizes = json.loads(run("sizes", str(JOB), "--json").stdout)
+def test_the_command_reports_sizes(run: Callable[..., Ended]) -> None:
+    sizes = json.loads(run("sizes", str(JOB), "--json").out)
     width = next(r for r in sizes["sizes"] if (r["panel"], r["what"]) == ("tender-side", "width"))
     # 22 ft 6 in at 1 1/16 in to the foot is 22.5 x 1.0625 x 25.4 mm.
     assert width["at_scale_mm"] == pytest.approx(22.5 * 1.0625 * 25.4, abs=1e-3)
     assert width["as_fitted_mm"] == 603.0
 
 
-def test_a_new_description_is_sound_and_builds(tmp_path: Path) -> None:
-    assert run("new", "mine.toml", folder=tmp_path).returncode == 0
-    assert run("check", "mine.toml", folder=tmp_path).returncode == 0
-    assert run("build", "mine.toml", "--out", "build", folder=tmp_path).returncode == 0
-    again = run("new", "mine.toml", folder=tmp_path)
-    assert again.returncode == 2
-    assert "is not changed" in again.stderr
+def test_a_new_description_is_sound_and_builds(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Callable[..., Ended]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("new", "mine.toml").status == 0
+    assert run("check", "mine.toml").status == 0
+    assert run("build", "mine.toml", "--out", "build").status == 0
+    again = run("new", "mine.toml")
+    assert again.status == 2
+    assert "is not changed" in again.err
 
 
 BAD_LINES = st.sampled_from(
@@ -117,19 +129,21 @@ def test_a_bad_description_leaves_the_folder_as_it_was(
     assert (out / "before.txt").read_bytes() == b"as it was"
 
 
-def test_faults_print_without_a_traceback_and_with_their_exit_status(tmp_path: Path) -> None:
+def test_faults_print_without_a_traceback_and_with_their_exit_status(
+    tmp_path: Path, run: Callable[..., Ended]
+) -> None:
     shutil.copytree(DEMO, tmp_path / "demo")
     job = tmp_path / "demo" / "no-318" / "job.toml"
     text = job.read_text(encoding="utf-8")
     job.write_text(text.replace('cap_height = "14 in"', 'cap_height = "60 in"'), encoding="utf-8")
     reported = run("build", str(job), "--out", str(tmp_path / "out"))
-    assert reported.returncode == 1
-    assert "Traceback" not in reported.stderr
-    assert "runs off the panel" in reported.stderr and "would fit" in reported.stderr
+    assert reported.status == 1
+    assert "Traceback" not in reported.err
+    assert "runs off the panel" in reported.err and "would fit" in reported.err
     assert not (tmp_path / "out").exists()
     job.write_text(text.replace("[job]", "[job"), encoding="utf-8")
-    assert run("build", str(job), "--out", str(tmp_path / "out")).returncode == 2
-    assert run("check", str(tmp_path / "none.toml")).returncode == 2
+    assert run("build", str(job), "--out", str(tmp_path / "out")).status == 2
+    assert run("check", str(tmp_path / "none.toml")).status == 2
 
 
 def test_effects_are_pieces_of_their_own_paint_in_their_order() -> None:
@@ -161,18 +175,20 @@ corner = "3 in"
 """
 
 
-def test_a_longer_nest_is_kept_and_a_line_too_fine_is_warned_of(tmp_path: Path) -> None:
+def test_a_longer_nest_is_kept_and_a_line_too_fine_is_warned_of(
+    tmp_path: Path, run: Callable[..., Ended]
+) -> None:
     job = tmp_path / "job.toml"
     job.write_text(FINE_JOB, encoding="utf-8")
     built = run("build", str(job), "--out", str(tmp_path / "out"), "--nest-longer", "1")
-    assert built.returncode == 0, built.stderr
+    assert built.status == 0, built.err
     # 3/16 in at 1:12 is 0.397 mm, below the common limit of film; nothing is changed for it.
-    assert "a line of 0.40 mm" in built.stderr and "job.toml:13:3: warning" in built.stderr
+    assert "a line of 0.40 mm" in built.err and "job.toml:13:3: warning" in built.err
     again, _ = make_files(examine(job))
     for name, content in again.items():
         assert (tmp_path / "out" / name).read_bytes() == content, name
     refused = run("build", str(job), "--out", str(tmp_path / "out"), "--nest-longer", "0")
-    assert refused.returncode == 2 and "Traceback" not in refused.stderr
+    assert refused.status == 2 and "Traceback" not in refused.err
 
 
 @pytest.mark.parametrize(
