@@ -69,12 +69,18 @@ class Step:
 
 @dataclass(frozen=True)
 class FollowedLine:
-    """A line that runs on: all its reaches, every step between them, and its tolerance in mm."""
+    """A line that runs on: all its reaches, every step between them, and its tolerance in mm.
+
+    ``along`` is what it runs along, and ``without`` are vehicles it should run through that have
+    no such thing.
+    """
 
     name: str
     reaches: tuple[Reach, ...]
     steps: tuple[Step, ...]
     tolerance_mm: float
+    along: str = ""
+    without: tuple[str, ...] = ()
 
     @property
     def level_height(self) -> float:
@@ -104,7 +110,16 @@ def follow(name: str, line: LevelLine, train: Sequence[InTrain], scale: Scale) -
         steps += _steps_round(found)
         steps += _steps_between(before, found)
         before = _rearmost(found) or before
-    return FollowedLine(name, tuple(reaches), tuple(steps), scale.to_model(line.tolerance))
+    along = f'lining "{line.lining}"' if line.datum is None else f'datum "{line.datum}"'
+    met = {reach.vehicle for reach in reaches}
+    return FollowedLine(
+        name,
+        tuple(reaches),
+        tuple(steps),
+        tolerance_mm=scale.to_model(line.tolerance),
+        along=along,
+        without=tuple(vehicle for vehicle in line.vehicles if vehicle not in met),
+    )
 
 
 def _reaches(line: LevelLine, one: InTrain) -> Iterator[Reach]:
@@ -220,10 +235,11 @@ def _steps_between(before: Mapping[Face, Reach], reaches: Sequence[Reach]) -> It
 
 def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
     """Yield a warning for every step beyond the tolerance, and one where no panel has the line."""
-    if not line.reaches:
+    if not line.reaches or line.without:
+        missing = ", ".join(line.without) if line.reaches else ""
         yield Finding(
             "line",
-            f'no panel with a place on a vehicle has the line "{line.name}"',
+            f"no panel with a place on {missing or 'a vehicle'} has the {line.along}",
             "Check the datum's or the lining's name, and give those panels a place.",
             Severity.WARNING,
             key,

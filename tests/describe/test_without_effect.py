@@ -13,6 +13,7 @@ from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import KeepOut
 from livery.describe.entries.shape import AsBuilt, Shape
 from livery.describe.entries.system import SystemStep
+from livery.describe.entries.train import Train
 from livery.describe.entries.vehicle import LevelLine, PanelPlace
 from livery.describe.load import load_description
 from livery.describe.references import check_references
@@ -42,6 +43,7 @@ SHADE = {"paint": "black", "depth": "1 in"}
 FIGURE = {"paint": "cream", "path": "M 0 0 H 9 V 9 Z", "unit": "in"}
 
 GOLD, VARNISH = ({"screen": "#d0a030", "kind": kind} for kind in ("leaf", "clear"))
+COACH = {"called": "28", "file": "coach.toml"}
 STEPS = [
     ("flat", "grade", "St 3"),
     ("colour", "grits", [400]),
@@ -111,6 +113,7 @@ REFUSED = [
     (Film, {"join": "butted"}, "lap", "5 mm"),
     (Film, {"length": "1 m"}, "sold_by", "5 m"),
     (Leaf, {}, "seal_dries", "2 h"),
+    (Train, {"vehicle": [COACH]}, "vehicle", [{**COACH, "gap": "4 ft"}]),
     *((SystemStep, {"do": do}, key, value) for do, key, value in STEPS),
     (LevelLine, {"datum": "waist"}, "edge", "top"),
     (PanelPlace, {"face": "top", "height": "9 ft"}, "lean", "4 deg"),
@@ -126,6 +129,7 @@ GOOD = [
     (Film, {"join": "lapped", "lap": "5 mm", "sold_by": "5 m"}),
     (LevelLine, {"lining": "waist", "edge": "top"}),
     (AlphabetEntry, {"drawn": "roman", "cap_height": "14 in", "stroke": "2 in"}),
+    (Train, {"vehicle": [COACH, {"called": "29", "file": "coach.toml", "gap": "4 ft"}]}),
     (Leaf, {"seal": True, "seal_dries": "2 h"}),
     (Transfer, {"choke": "0.3 mm"}),
     (Shape, {**POLYGON, "corner": "2 in"}),

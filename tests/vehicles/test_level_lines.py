@@ -129,3 +129,12 @@ def test_a_line_on_no_panel_is_said(tmp_path: Path) -> None:
     line = followed(tmp_path, side("a", "first", "left", 100.0).replace("waist", "sill"))
     (finding,) = line_findings(line, "line.waist")
     assert "no panel" in finding.message
+
+
+def test_a_vehicle_that_is_named_and_has_no_such_line_is_reported(tmp_path: Path) -> None:
+    panels = side("a", "first", "left", 100.0), side("b", "second", "left", 100.0)
+    line = followed(tmp_path, panels[0], line='vehicles = ["first", "second"]\n')
+    (finding,) = line_findings(line, "line.waist")
+    assert finding.message == 'no panel with a place on second has the datum "waist"'
+    line = followed(tmp_path, *panels, line='vehicles = ["first", "second"]\n')
+    assert list(line_findings(line, "line.waist")) == []

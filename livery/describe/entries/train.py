@@ -48,6 +48,12 @@ class Train(Entry):
     @field_validator("vehicle")
     @classmethod
     def _names_tell_apart(cls, vehicles: tuple[TrainVehicle, ...]) -> tuple[TrainVehicle, ...]:
+        if vehicles[0].gap is not None:
+            raise wrong(
+                "without-effect",
+                f'gap has no effect for "{vehicles[0].called}", which is the first',
+                "Delete it: a gap is written for the vehicle behind it.",
+            )
         names = [v.called for v in vehicles]
         for i, name in enumerate(names):
             clash = next((n for n in names[:i] if n == name or _begins(n, name)), None)
