@@ -45,13 +45,18 @@ class Colours:
 
     def codes(self, picture: Rgba, reserved: Mapping[str, int]) -> Codes:
         """Return the code of every sample of a picture; of no known colour, NOTHING."""
-        parts = picture.astype(np.uint32)
-        packed = (parts[:, :, 0] << 16) | (parts[:, :, 1] << 8) | parts[:, :, 2]
-        packed[picture[:, :, 3] < 128] = 1 << 24
-        found = np.full(packed.shape, NOTHING, np.uint8)
-        for colour, code in (*self.by_hex.items(), *reserved.items()):
-            found[packed == int(colour[1:], 16)] = code
-        return found
+        # Most samples are as the one before: the colours of such runs are looked up.
+        samples = np.ascontiguousarray(picture).view(np.uint32).ravel()
+        starts = np.concatenate([[0], np.flatnonzero(samples[1:] != samples[:-1]) + 1])
+        known = {**self.by_hex, **reserved}
+        seen, of_runs = np.unique(samples[starts], return_inverse=True)
+        codes = [
+            known.get(f"#{red:02x}{green:02x}{blue:02x}", NOTHING) if alpha > 127 else NOTHING
+            for red, green, blue, alpha in seen.view(np.uint8).reshape(-1, 4).tolist()
+        ]
+        runs = np.array(codes, np.uint8)[of_runs]
+        lengths = np.diff(starts, append=samples.size)
+        return np.repeat(runs, lengths).reshape(picture.shape[:2])
 
 
 def colours_of(paints: Mapping[str, str], others: Iterable[str]) -> Colours:

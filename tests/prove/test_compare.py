@@ -110,5 +110,10 @@ def test_two_paints_of_one_colour_are_told_together() -> None:
 
 def test_samples_of_no_known_colour_are_nothing() -> None:
     colours = colours_of({"a": "#102030"}, [])
-    picture = np.array([[[16, 32, 48, 255], [16, 32, 49, 255], [16, 32, 48, 0]]], np.uint8)
-    assert colours.codes(picture, {}).tolist() == [[colours.code("#102030"), NOTHING, NOTHING]]
+    paint = colours.code("#102030")
+    rows = [
+        [[16, 32, 48, 255], [16, 32, 48, 255], [16, 32, 49, 255], [16, 32, 48, 0]],
+        [[16, 32, 48, 128], [16, 32, 48, 127], [0, 0, 9, 255], [16, 32, 48, 255]],
+    ]
+    found = colours.codes(np.array(rows, np.uint8), {"#000009": 7})
+    assert found.tolist() == [[paint, paint, NOTHING, NOTHING], [paint, NOTHING, 7, paint]]
