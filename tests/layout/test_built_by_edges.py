@@ -135,6 +135,17 @@ def test_a_length_of_the_other_hand_is_named_as_it_is_faced(tmp_path) -> None:
     assert fault.place is not None and fault.place.text.startswith("as_built")
 
 
+def test_a_panel_turned_half_round_is_measured_as_it_is_faced(tmp_path) -> None:
+    """Its drawn top left is seen at the bottom right."""
+    drawn = 'rectangle = ["4000 mm", "3000 mm"], corner = { top_left = "100 mm" }'
+    turned = f'[panel.rear]\nsame_as = "side"\nturned = true\nas_built = {{ {LEANS} }}\n'
+    first, rear = frames(examined(tmp_path, SQUARE, drawn, turned))
+    assert radii(first) == {(False, True): 10.0}
+    assert radii(rear) == {(True, False): 10.0}
+    (alone,) = frames(examined(tmp_path, LEANS, 'rectangle = ["4000 mm", "3000 mm"]'))
+    assert max(p.y for p in nodes(rear)) == pytest.approx(max(p.y for p in nodes(alone)))
+
+
 def nodes(frame):
     return [s.start for c in frame.outline for s in c.segments]
 
