@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Annotated, Any
 
@@ -31,6 +32,7 @@ _DURATION = 'Write it with its unit: "45 min", "4 h" or "2 days".'
 _PART = 'Write a number and the sign for per cent: "40 %".'
 _VOLUME = 'Write it with its unit: "250 ml" or "1 l".'
 _AREA = 'Write it with its unit, as it is on the model: "120 cm2".'
+_BOOTH = 'Write the area that panels can lie on, "0.5 m2", or how many lie in it: "2 panels".'
 _REEL = 'Write it with its unit: "33 m".'
 _MIX = (
     'Write the parts by volume of paint, hardener and thinner: "4:1:1"; "1:0:0.5" without hardener.'
@@ -52,6 +54,31 @@ def to_litres(value: Any) -> float:
 def to_square_mm(value: Any) -> float:
     """Read an area on the model; return square millimetres."""
     return _with_unit(value, _SQUARE_MM, "an area", _AREA)
+
+
+@dataclass(frozen=True, slots=True)
+class BoothSize:
+    """What a booth holds at a time: panels, or else an area in square millimetres."""
+
+    most: float
+    is_count: bool = False
+
+    def __str__(self) -> str:
+        if self.is_count:
+            return "1 panel" if self.most == 1.0 else f"{self.most:g} panels"
+        return f"{self.most / 1e6:g} m2"
+
+
+def to_booth(value: Any) -> BoothSize:
+    """Read what a booth holds: an area, or a number of panels."""
+    match = isinstance(value, str) and re.fullmatch(r"\s*([1-9]\d{0,5})\s*panels?\s*", value)
+    if match:
+        return BoothSize(float(match[1]), is_count=True)
+    if isinstance(value, int) and not isinstance(value, bool) and value > 0:
+        words = "1 panel" if value == 1 else f"{value} panels"
+        remedy = f'For so many panels at a time write "{words}"; for an area, "0.5 m2".'
+        raise wrong("missing-unit", f"{value} has no unit: what a booth holds is needed", remedy)
+    return BoothSize(_with_unit(value, _SQUARE_MM, "an area", _BOOTH))
 
 
 def to_metres(value: Any) -> float:
@@ -181,6 +208,9 @@ Litres = Annotated[float, *_text(to_litres, _litres_text, "A volume", "250 ml", 
 SquareMm = Annotated[
     float,
     *_text(to_square_mm, lambda v: f"{v / 100:g} cm2", "An area on the model", "120 cm2", "0.3 m2"),
+]
+Booth = Annotated[
+    BoothSize, *_text(to_booth, str, "What a booth holds at a time", "0.5 m2", "2 panels")
 ]
 Metres = Annotated[float, *_text(to_metres, lambda v: f"{v:g} m", "The length of a roll", "33 m")]
 Part = Annotated[float, *_text(to_part, lambda v: f"{v * 100:g} %", "A share in per cent", "40 %")]

@@ -16,6 +16,7 @@ from livery.prove import (
     tables,
     vehicle_files,
     works_bars,
+    works_booth,
     works_coats,
     works_files,
     works_layers,
@@ -539,6 +540,7 @@ def _works_checks(record: Record) -> Iterator[Check]:
     )
     yield from _beside(chart, record)
     yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
+    yield Check(plan, lambda files: works_booth.booth_faults(files.json(plan), record))
     yield Check(
         text,
         lambda files: works_files.works_text_faults(files.text(text), files.json(plan)),

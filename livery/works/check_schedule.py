@@ -93,9 +93,9 @@ def _room_faults(sessions: Sequence[Session], room: Room) -> Iterator[str]:
     sprayed = [x for x in sessions if x.paint]
     for session in sprayed:
         what = session.steps[0].name
-        area = sum(s.area_m2 for s in session.steps)
-        if room.booth_m2 is not None and area > room.booth_m2 + 1e-6 and len(session.steps) > 1:
-            yield f"the session of {what} sprays {area:.3f} m2 at once"
+        taken = sum(s.room for s in session.steps)
+        if room.booth is not None and taken > room.booth + 1e-6:
+            yield f"the session of {what} takes {taken:.3f} of a booth of {room.booth:.3f}"
         wet = sum(
             len(s.on)
             for x in sprayed

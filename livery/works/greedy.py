@@ -339,8 +339,7 @@ class _Greedy:
 
     def _has_room(self, steps: tuple[WorkStep, ...], begin: int) -> bool:
         """Return whether steps go in one session that begins no later than the day it could."""
-        booth = self.room.booth_m2
-        if booth is not None and sum(s.area_m2 for s in steps) > booth + 1e-9:
+        if not self.room.holds(steps):
             return False
         if self.room.racks is not None and sum(len(s.on) for s in steps) > self.room.racks:
             return False

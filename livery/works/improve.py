@@ -281,10 +281,7 @@ class _Rows:
         return dry - end
 
     def _has_booth(self, chosen: tuple[int, ...]) -> bool:
-        booth = self.room.booth_m2
-        if booth is None or len(chosen) == 1 or not self.steps[chosen[0]].paint:
-            return True
-        return sum(self.steps[i].area_m2 for i in chosen) <= booth + 1e-9
+        return len(chosen) == 1 or self.room.holds([self.steps[i] for i in chosen])
 
     def _next(
         self,

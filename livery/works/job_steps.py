@@ -7,7 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Protocol
 
+from livery.describe.amounts import BoothSize
 from livery.describe.entries.description import DescriptionModel
+from livery.findings import Finding, LiveryError
 from livery.layout.plan import Plan
 from livery.make.coats.panel_coats import PanelCoats
 from livery.works.coat_times import are_in_time
@@ -83,6 +85,8 @@ def _lots(
 
     What is too many for one lot is dealt out evenly.
     """
+    booth = job.model.spraying.booth
+    _refuse_too_large(units, booth)
     alike: dict[tuple[WorkLayer, ...], list[Unit]] = {}
     for unit in units:
         alike.setdefault(unit.layers, []).append(unit)
@@ -91,7 +95,7 @@ def _lots(
         most = min(most, *(_most_sized(x, layers, hours) for x in layers))
         most = min(most, *(_most_bare(x, layers, hours, job) for x in layers))
         most = min(most, job.model.spraying.racks or most, most_alike or most)
-        lots = _in_booth(group, most, job.model.spraying.booth)
+        lots = _in_booth(group, most, booth)
         for lot in lots:
             yield tuple(lot)
 
@@ -172,20 +176,55 @@ def _most_bare(
     return most
 
 
-def _in_booth(group: Sequence[Unit], most: int, booth_mm2: float | None) -> list[list[Unit]]:
+def _in_booth(group: Sequence[Unit], most: int, booth: BoothSize | None) -> list[list[Unit]]:
     """Deal units out in lots of at most ``most`` that the booth has room for."""
     size = math.ceil(len(group) / math.ceil(len(group) / most))
     lots: list[list[Unit]] = []
     held = 0.0
     for unit in group:
-        area_mm2 = max(unit.areas_m2, default=0.0) * 1e6
-        is_full = booth_mm2 is not None and held + area_mm2 > booth_mm2
+        takes_up = unit_room(unit, booth)
+        is_full = booth is not None and held + takes_up > booth_room(booth) + 1e-9
         if not lots or len(lots[-1]) >= size or is_full:
             lots.append([])
             held = 0.0
         lots[-1].append(unit)
-        held += area_mm2
+        held += takes_up
     return lots
+
+
+def booth_room(booth: BoothSize) -> float:
+    """Return what a booth holds, as a ``Room`` has it: square metres or panels."""
+    return booth.most if booth.is_count else booth.most / 1e6
+
+
+def unit_room(unit: Unit, booth: BoothSize | None) -> float:
+    """Return what a panel takes of a booth, in square metres or panels."""
+    return 1.0 if booth is not None and booth.is_count else unit.lies_m2
+
+
+def _refuse_too_large(units: Sequence[Unit], booth: BoothSize | None) -> None:
+    """Refuse what does not lie in the booth even alone.
+
+    Raises:
+        LiveryError: a panel that takes more than the whole booth.
+    """
+    large = [
+        u for u in units if booth is not None and unit_room(u, booth) > booth_room(booth) + 1e-9
+    ]
+    if not large:
+        return
+    most = max(large, key=lambda u: u.lies_m2)
+    raise LiveryError(
+        (
+            Finding(
+                "booth-too-small",
+                f'"{most.name}" takes {most.lies_m2 * 1e4:.0f} cm² of the booth, '
+                f"which holds {booth}",
+                "Write what the booth really holds, or leave it out.",
+                key="spraying.booth",
+            ),
+        )
+    )
 
 
 def _set_up(job: CoatedJob) -> int:
@@ -211,6 +250,7 @@ def _lot_steps(lot: str, units: Sequence[Unit], job: CoatedJob) -> Iterator[Work
             on=on,
             waits=waits,
             area_m2=sum(u.areas_m2[i] for u in units),
+            room=sum(unit_room(u, job.model.spraying.booth) for u in units),
             tape_mm=sum(u.tapes_mm[i] for u in units),
         )
 

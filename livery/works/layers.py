@@ -155,13 +155,17 @@ class WorkLayer:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A panel or bare surface: its layers in order, and what each covers and tapes."""
+    """A panel or bare surface: its layers in order, and what each covers and tapes.
+
+    ``lies_m2`` is what it takes of a booth, its openings and masked parts too.
+    """
 
     name: str
     title: str
     layers: tuple[WorkLayer, ...]
     areas_m2: tuple[float, ...]
     tapes_mm: tuple[int, ...]
+    lies_m2: float = 0.0
 
 
 def minutes(hours: float) -> int:
@@ -189,8 +193,9 @@ class _Layers:
         self.tapes.append(tape_mm)
         return len(self.found) - 1
 
-    def unit(self, name: str, title: str) -> Unit:
-        return Unit(name, title, tuple(self.found), tuple(self.areas), tuple(self.tapes))
+    def unit(self, name: str, title: str, lies_m2: float) -> Unit:
+        layers = tuple(self.found)
+        return Unit(name, title, layers, tuple(self.areas), tuple(self.tapes), lies_m2)
 
     def base(
         self, system: PaintSystem, material: str, ground: str, kinds: Sequence[str] = BELOW
@@ -487,7 +492,8 @@ def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
     layers.polish(system, material, "clear")
     for one in waxes:
         layers.colour(one, done)
-    return layers.unit(panel.name, panel.panel.title)
+    lies_m2 = area(panel.panel.frame.outline) / 1e6
+    return layers.unit(panel.name, panel.panel.title, lies_m2)
 
 
 def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Unit:
@@ -503,7 +509,7 @@ def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Un
     at = layers.coats(surface.paint, "colour", paint, coats, layers.ground)
     layers.painted[surface.paint] = at
     layers.polish(system, material, "clear" if paint.kind == "clear" else "colour")
-    return layers.unit(name, surface.title or name)
+    return layers.unit(name, surface.title or name, size)
 
 
 def plate_unit(plate: PlatePlan, model: DescriptionModel) -> Unit:
@@ -520,7 +526,7 @@ def plate_unit(plate: PlatePlan, model: DescriptionModel) -> Unit:
     hard = LayerWait(at, minutes(paint.tape_after), f"{plate.paint} is hard enough to rub beside")
     how = (f"grit {RIDGE_GRIT}", "on a flat block, the face of letters and border alone")
     layers.add(WorkLayer("rub bright", "the face", BRIGHT_MIN, (hard,), with_=how))
-    return layers.unit(plate.name, plate.title)
+    return layers.unit(plate.name, plate.title, layers.sheet_m2)
 
 
 def _how_by_hand(step: SystemStep, material: str) -> Iterator[str]:

@@ -9,6 +9,7 @@ wall clock and no floating relaxation, for the same reason.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -291,10 +292,10 @@ class _Model:
         )
         self.model.add(slot.start == 0).only_enforce_if(~slot.present)
         self.intervals.append(interval)
-        if slot.leader.paint and self.room.booth_m2 is not None:
-            areas = {s.name: round(s.area_m2 * 1e6) for s in self.steps}
-            most = max(round(self.room.booth_m2 * 1e6), areas[slot.leader.name])
-            self.model.add(sum(areas[n] * is_in for n, is_in in slot.joined.items()) <= most)
+        if slot.leader.paint and self.room.booth is not None:
+            takes_up = {s.name: math.ceil(s.room * 1e6 - 1e-3) for s in self.steps}
+            most = max(math.floor(self.room.booth * 1e6 + 1e-3), takes_up[slot.leader.name])
+            self.model.add(sum(takes_up[n] * is_in for n, is_in in slot.joined.items()) <= most)
 
     def _between(self, inside: Sequence[tuple[WorkStep, Any]], slot: _Slot) -> Any:
         """Return what a session waits between coats; see ``used_minutes``."""

@@ -55,7 +55,8 @@ class WorkStep:
     after the first of the same pot (None: no limit): the gun is then rinsed and a fresh pot mixed, which
     takes ``refill``; both are the same for all steps of a paint, and so is ``each``.  ``tail`` is what a session must wait in the end, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
-    needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
+    needs a rack.  ``room`` is what its panels take of the booth while they are sprayed, in the unit of
+    ``Room.booth``, their masked parts too.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
     ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
     """
 
@@ -70,6 +71,7 @@ class WorkStep:
     tail: int = 0
     cure: int = 0
     area_m2: float = 0.0
+    room: float = 0.0
     coats: int = 1
     coat: int = 0
     between: int = 0
@@ -106,10 +108,20 @@ class WorkStep:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """What the workshop holds: area sprayed at once, and panels that dry at once; None: enough."""
+    """What the workshop holds at once; None: enough.
 
-    booth_m2: float | None = None
+    ``booth`` is the square metres that panels lie on while they are sprayed, or their number;
+    ``racks`` the panels that dry.
+    """
+
+    booth: float | None = None
     racks: int | None = None
+
+    def holds(self, steps: Sequence[WorkStep]) -> bool:
+        """Return whether the booth has room for the panels of a session, if it is sprayed."""
+        if self.booth is None or not steps[0].paint:
+            return True
+        return sum(s.room for s in steps) <= self.booth + 1e-9
 
 
 @dataclass(frozen=True, slots=True)

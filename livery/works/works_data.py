@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
+from livery.describe.amounts import BoothSize
 from livery.works.bench_sheets import bench_lines
 from livery.works.coat_times import coat_times
+from livery.works.job_steps import booth_room
 from livery.works.layers import minutes
 from livery.works.steps import Wait
 from livery.works.works_plan import Works, WorksSession
@@ -34,10 +36,18 @@ def works_data(works: Works, cautions: Sequence[str] = ()) -> dict[str, Any]:
             }
             for one in works.ready
         ],
+        "booth": _booth_data(works.booth),
         "sessions": [_session_data(s, numbers) for s in works.sessions],
         "notes": list(works.notes),
         "cautions": list(cautions),
     }
+
+
+def _booth_data(booth: BoothSize | None) -> dict[str, Any] | None:
+    """Return what the booth holds at a time, in square metres or panels, as each step has its room."""
+    if booth is None:
+        return None
+    return {"holds": booth_room(booth), "in": "panels" if booth.is_count else "m2"}
 
 
 def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, Any]:
@@ -60,6 +70,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
                 "on": list(step.on),
                 "coats": step.coats,
                 "area_m2": round(step.area_m2, 6),
+                "room": round(step.room, 6),
                 "waits": [_wait_data(w, numbers) for w in step.waits],
             }
             for step in one.session.steps

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from livery.describe.amounts import BoothSize
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import find_system
 from livery.findings import attached_to
@@ -15,7 +16,7 @@ from livery.make.coats.base_coats import build_of_panel
 from livery.make.making import Making
 from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
-from livery.works.job_steps import CoatedJob, steps_of
+from livery.works.job_steps import CoatedJob, booth_room, steps_of
 from livery.works.keying import keyed_at
 from livery.works.layers import bare_hours, minutes, plate_build, surface_build
 from livery.works.mask_lines import mask_lines
@@ -97,6 +98,7 @@ class Works:
     notes: tuple[str, ...]
     ready: tuple[ReadyTimes, ...] = ()
     """When everything can be handled and is cured, the first to be cured first."""
+    booth: BoothSize | None = None
 
     @property
     def changes(self) -> int:
@@ -142,7 +144,8 @@ def plan_works(making: Making) -> Works | None:
     bound = hours.at(schedule.bound)
     notes = (*_notes(model, schedule.proven, bound, finish, sessions), *_bare_notes(making))
     ready = tuple(_ready(schedule.sessions, hours))
-    return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
+    booth = model.spraying.booth
+    return Works(hours, sessions, finish, schedule.proven, notes, ready=ready, booth=booth)
 
 
 def _coats_before(sessions: Sequence[Session]) -> Iterator[dict[str, int]]:
@@ -240,7 +243,7 @@ def works_hours(model: DescriptionModel) -> WorkingHours:
 def works_room(model: DescriptionModel) -> Room:
     """Return what the booth and the racks hold."""
     booth = model.spraying.booth
-    return Room(None if booth is None else booth / 1e6, model.spraying.racks)
+    return Room(None if booth is None else booth_room(booth), model.spraying.racks)
 
 
 def best_lots(job: CoatedJob, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:

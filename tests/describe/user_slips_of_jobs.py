@@ -119,6 +119,7 @@ JOB_SLIPS: dict[str, tuple[str, str]] = {
     "price with its currency": ("price = 12.50", 'price = "£12,50"'),
     "roll in yards": ("price = 12.50", 'sold_by = "36 yd"'),
     "area by its sides": (_LOSS, 'booth = "1 m x 60 cm"'),
+    "panels of a booth without the word": (_LOSS, "booth = 2"),
     "coats in words": (_LOSS, 'coats = "two"'),
     "coats by half": (_LOSS, "coats = 2.5"),
     "system by its short name": ('system = "two-pack"', 'system = "2K"'),

@@ -360,9 +360,9 @@ def test_panels_begun_few_by_few_are_keyed_more_seldom_and_done_earlier():
 
 
 @settings(max_examples=20, deadline=None)
-@given(works(), st.sampled_from([Room(), Room(booth_m2=1.0, racks=1)]))
+@given(works(), st.sampled_from([Room(), Room(booth=1.0, racks=1)]))
 def test_a_changed_order_keeps_every_rule_and_is_never_worse(steps, room):
-    steps = [replace(s, area_m2=1.0, dries=90 if s.paint else 0) for s in steps]
+    steps = [replace(s, room=1.0, dries=90 if s.paint else 0) for s in steps]
     first = greedy_schedule(steps, DAYS, room)
     plan = improved(first, steps, DAYS, room, changes=60)
     assert list(schedule_faults(plan, steps, DAYS, room)) == []
@@ -515,15 +515,15 @@ def test_enamel_is_not_sprayed_over_while_it_wrinkles():
 
 
 def test_no_more_is_sprayed_or_dries_at_once_than_there_is_room_for():
-    steps = [step(n, paint="red", set_up=10, takes=10, area_m2=1.0, dries=1440) for n in "abcd"]
+    steps = [step(n, paint="red", set_up=10, takes=10, room=1.0, dries=1440) for n in "abcd"]
     one = plan_schedule(steps, DAYS)
     assert one.colour_sessions == 1
-    booth = plan_schedule(steps, DAYS, Room(booth_m2=2.0))
+    booth = plan_schedule(steps, DAYS, Room(booth=2.0))
     assert booth.colour_sessions == 2
     racks = plan_schedule(steps, DAYS, Room(racks=2))
     assert racks.colour_sessions == 2
     assert racks.sessions[1].end - racks.sessions[0].end >= 1440
-    assert any("m2 at once" in x for x in schedule_faults(one, steps, DAYS, Room(booth_m2=2.0)))
+    assert any("of a booth" in x for x in schedule_faults(one, steps, DAYS, Room(booth=2.0)))
     assert any("dry at once" in x for x in schedule_faults(one, steps, DAYS, Room(racks=2)))
 
 

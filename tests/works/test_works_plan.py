@@ -12,6 +12,7 @@ import pytest
 
 from livery.colour.mixing.shelf import Tint
 from livery.colour.target_colour import TargetColour
+from livery.describe.amounts import to_booth
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError, Severity
@@ -35,7 +36,7 @@ from livery.works.shopping import shopping, unplanned_shopping
 from livery.works.steps import Room, Wait
 from livery.works.works_data import works_data
 from livery.works.works_files import works_files
-from livery.works.works_plan import best_lots, plan_works
+from livery.works.works_plan import best_lots, plan_works, works_hours
 
 from .conftest import JOB, PANEL
 
@@ -995,3 +996,18 @@ def test_a_base_of_another_system_than_its_colours_is_warned_of(tmp_path, job, o
     file.write_text(text)
     found = [f.message for f in examine(file).findings if f.code == "system-over-another"]
     assert [bool(re.search(words or "", m)) for m in found] == ([True] if words else [])
+
+
+def test_a_masked_panel_takes_its_whole_area_of_the_booth_and_panels_may_be_counted(made, tmp_path):
+    making = made(tmp_path, JOB.replace('area = "600 cm2"', 'area = "60 cm2"'), "side", "other")
+    # A panel is 4 ft by 2 ft, 1:8: 152.4 mm by 76.2 mm; of it 4 in are cream under a mask.
+    for booth, in_booth in (("0.024 m2", 2), ("0.0232 m2", 1), ("1 panel", 1)):
+        making.model.spraying.__dict__["booth"] = to_booth(booth)
+        lots = [s for s in steps_of(making, works_hours(making.model)) if s.paint]
+        assert max(len(s.on) for s in lots) == in_booth, booth
+        assert max(s.room for s in lots) == pytest.approx(
+            1.0 if "panel" in booth else in_booth * 0.01161288
+        )
+    making.model.spraying.__dict__["booth"] = to_booth("0.0116 m2")
+    with pytest.raises(LiveryError, match=r'"(side|other)" takes 116 cm² of the booth'):
+        steps_of(making, works_hours(making.model))

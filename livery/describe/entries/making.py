@@ -9,7 +9,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from livery.describe.amounts import Day, DayHours, Hours, Litres, Metres, Part, SquareMm, Start
+from livery.describe.amounts import (
+    Booth,
+    Day,
+    DayHours,
+    Hours,
+    Litres,
+    Metres,
+    Part,
+    SquareMm,
+    Start,
+)
 from livery.describe.entries.names import Material
 from livery.describe.values import NoneOrMore, Size
 from livery.toml.entry import Entry, wrong
@@ -91,8 +101,9 @@ class Spraying(Entry):
     """The smallest amount of one part that you can measure: 2 ml."""
     reserve: Part = 0.1
     """The extra share to buy for touching up: "10 %"."""
-    booth: SquareMm | None = None
-    """The largest area that the booth or bench has room for in one session: "0.5 m2"."""
+    booth: Booth | None = None
+    """What lies in the booth or on the bench in one session, by the whole area of its panels, masked
+    or not, "0.5 m2", or by their number: "2 panels"."""
     racks: Annotated[int, Field(ge=1)] | None = None
     """How many panels can lie drying at once, until they are touch dry."""
     forced_drying: bool = False
