@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 from livery.local_page.open_job import OpenJob
 from livery.local_page.picture_desk import PictureDesk, findings_data
 
@@ -36,8 +36,18 @@ class PictureColours:
         return [*self._own_shelves(), INVENTED]
 
     def _own_shelves(self) -> Mapping[str, Mixing]:
-        mixings = (c.mixing for c in self._job.examined.colours.values() if c.mixing is not None)
-        return {mixing.setup.shelf.title or "the shelf": mixing for mixing in mixings}
+        """Return the shelves of the job's paints by their files; the invented one is offered anyway."""
+        from livery.colour.mixing.mixing_setup import DEMO
+
+        examined = self._job.examined
+        model = examined.description.model
+        paints = {} if model is None else model.paint
+        found = {}
+        for name, colour in examined.colours.items():
+            shelf = paints[name].shelf if name in paints else None
+            if colour.mixing is not None and shelf is not None and shelf.tints != DEMO:
+                found[shelf.tints] = colour.mixing
+        return found
 
     def _mixing(self, shelf: str) -> Mixing | None:
         from livery.colour.matching import Mixing
@@ -55,12 +65,18 @@ class PictureColours:
     def colours(
         self, picture: str, sampled: Sequence[str], known: Sequence[str], chart: str, shelf: str
     ) -> dict[str, Any]:
-        """Return the colour of each sampled region, corrected, with the standards near it."""
+        """Return the colour of each sampled region, corrected, with the standards near it.
+
+        What is wrong with a known colour is said for each of them; then nothing is corrected by it.
+        """
         from livery.colour.palette_file import shipped_palettes
         from livery.survey.colours import chart_place
         from livery.survey.match import match_photograph
         from livery.survey.places import read_known_colour, read_region
 
+        wrong = [_known_fault(text) for text in known]
+        if not sampled or any(wrong):
+            return {"colours": [], "findings": [], "known": wrong}
         found = match_photograph(
             self._desk.file_of(picture),
             [read_region(text) for text in sampled],
@@ -74,7 +90,20 @@ class PictureColours:
         return {
             "colours": [_shown(one) for one in found],
             "findings": [*findings, *_cautions(found)],
+            "known": wrong,
         }
+
+
+def _known_fault(text: str) -> str:
+    """Return what is wrong with a known colour and what to write; empty if nothing is."""
+    from livery.survey.places import read_known_colour
+
+    try:
+        read_known_colour(text)
+    except LiveryError as error:
+        first = error.findings[0]
+        return f"{first.message}. {first.remedy}"
+    return ""
 
 
 def _cautions(found: Sequence[Matched]) -> list[dict[str, str]]:

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from livery.build_folder import filed
 from livery.findings import Finding, LiveryError, fault
 from livery.local_page.open_job import OpenJob
 
 if TYPE_CHECKING:
     from livery.survey.keeping import Kept
     from livery.survey.large_picture import LargePicture
-    from livery.survey.survey_file import PictureEntry
+    from livery.survey.survey_file import PictureEntry, SurveyFile
 
 SURVEY_NAME = "survey.toml"
 MOST_PICTURES = 500
@@ -60,11 +61,12 @@ class PictureDesk:
         self._job = job
         self._open: OrderedDict[tuple[PictureName, int], LargePicture] = OrderedDict()
         self._lock = threading.Lock()
+        self._colour_said: dict[tuple[object, ...], str] = {}
 
     # -- pictures
 
     def pictures(self) -> list[str]:
-        """Return the pictures in the job's folder, each by its name there."""
+        """Return the pictures in the job's folder, each by its name there; none of a build's files."""
         found = sorted(_pictures_in(self._job.folder, self._job.folder, _DEEPEST))
         return found[:MOST_PICTURES]
 
@@ -252,7 +254,11 @@ class PictureDesk:
                 for size in sizes.values()
             ],
             "colours": [
-                {"name": name, **entry.model_dump(include={"picture", "region", "card", "chart"})}
+                {
+                    "name": name,
+                    "words": self._colour_words(survey, name),
+                    **entry.model_dump(include={"picture", "region", "card", "chart"}),
+                }
                 for name, entry in survey.model.colour.items()
             ],
             "outlines": [
@@ -261,6 +267,27 @@ class PictureDesk:
             ],
             "findings": findings_data(findings),
         }
+
+    def _colour_words(self, survey: SurveyFile, name: str) -> str:
+        """Return a kept colour's Lab and uncertainty; worked out again only when something changed."""
+        from livery.survey.named_looks import named_colour
+
+        entry = survey.model.colour[name]
+        if entry.picture not in survey.model.picture:
+            return "its picture is not in the survey"
+        file = survey.picture_file(entry.picture)
+        try:
+            key = (name, entry.model_dump_json(), str(file), file.stat().st_mtime_ns)
+            if key not in self._colour_said:
+                found = named_colour(survey, name)
+                lightness, a, b = found.lab
+                said = f"Lab {lightness:.1f} {a:.1f} {b:.1f}, within {found.within:.1f} DeltaE00"
+                self._colour_said[key] = said
+        except OSError:
+            return "its picture cannot be read"
+        except LiveryError as error:
+            return error.findings[0].message
+        return self._colour_said[key]
 
     def _shown_name(self, file: Path) -> str | None:
         try:
@@ -295,6 +322,8 @@ def findings_data(findings: Sequence[Finding]) -> list[dict[str, Any]]:
 def _pictures_in(folder: Path, root: Path, depth: int) -> Iterator[str]:
     from livery.survey.large_picture import KINDS
 
+    if (folder / filed("making.json")).is_file():
+        return  # a build: what is measured is what it was made from
     for entry in folder.iterdir():
         if entry.name.startswith(".") or entry.is_symlink():
             continue

@@ -165,7 +165,7 @@ class ColoursRequest(_Request):
     """Regions whose colours are to be sampled, and what is known in the picture."""
 
     file: _File
-    sampled: Annotated[tuple[_Places, ...], Field(min_length=1, max_length=40)]
+    sampled: Annotated[tuple[_Places, ...], Field(max_length=40)]
     known: _Texts = ()
     chart: _Places = ""
     shelf: _Text = ""

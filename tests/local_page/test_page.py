@@ -855,9 +855,14 @@ def test_a_colour_is_sampled_beside_standards_and_recipes(
 ) -> None:
     desk(page, address, "drawings", "model.jpg")
     page.select_option("#kind", "card")
+    expect(page.locator("#fault")).to_have_text("")
     pick(page, (40, 40), (200, 200))
-    page.keyboard.type("50 %")
+    page.keyboard.type("0.5")
     page.keyboard.press("Enter")
+    expect(page.locator("#known .wrong")).to_contain_text('write "50 %"')
+    page.locator("#known input").fill("50 %")
+    page.locator("#known input").press("Enter")
+    expect(page.locator("#known .wrong")).to_have_count(0)
     page.select_option("#kind", "colour")
     walk(page, 400, 300)
     walk(page, 600, 420)
@@ -875,10 +880,13 @@ def test_a_colour_is_sampled_beside_standards_and_recipes(
     expect(measured).to_contain_text("recipe:")
     measured.locator("input").fill("bare-metal")
     page.click("#keep")
-    expect(page.locator("#survey")).to_contain_text("bare-metal colour")
+    expect(page.locator("#survey")).to_contain_text("bare-metal Lab 7")
     assert "[colour.bare-metal]" in file.with_name("survey.toml").read_text()
     page.get_by_role("button", name="Show bare-metal on model").press("Enter")
     expect(measured).to_contain_text("within")
+    expect(page.locator("#known li")).to_have_count(1)
+    desk(page, address, "drawings", "model.jpg")
+    expect(page.locator("#known input")).to_have_value("50 %")
 
 
 def test_a_whole_side_is_laid_on_a_photograph(page: Page, address: str) -> None:

@@ -9,6 +9,8 @@ import { refused, say } from "./notice.js";
 import { written } from "./picks.js";
 import { Survey } from "./survey.js";
 
+const CALIBRATES = new Set(["length", "rectangle", "point"]);
+
 let marks = []; // {id, kind, name, points, closed, text, called, pickError, words, seen, d}
 let begun = null; // the mark that is being picked
 let next = 1;
@@ -41,7 +43,7 @@ const survey = new Survey({
     await desk.chosen();
   },
   add: (taken) => {
-    for (const { kind, points, text = "" } of taken) marks.push(newMark(kind, points, { text }));
+    for (const { kind, points, text = "" } of taken) if (!stands(kind, points)) marks.push(newMark(kind, points, { text }));
     show();
     measure();
     look(taken[0].points);
@@ -57,6 +59,9 @@ function newMark(kind, points = [], more = {}) {
   next += 1;
   return mark;
 }
+
+// Whether something of that kind is picked at just these points already.
+const stands = (kind, points) => marks.some((mark) => mark.kind === kind && mark.points.map(written).join() === points.map(written).join());
 
 function pointed(place) {
   const kind = at("kind").value;
@@ -131,12 +136,15 @@ function look(points) {
 
 const sample = latest(async () => {
   const sampled = asking.of("colour");
-  if (!desk.picture.info || !sampled.length) return;
+  const cards = asking.of("card").filter((mark) => mark.text.trim());
+  if (!desk.picture.info || !(sampled.length || cards.length)) return;
   for (const mark of sampled) mark.words ||= "looking at it …";
   describe();
   try {
     const found = await connection.colours(asking.colours);
-    sampled.forEach((mark, i) => Object.assign(mark, { seen: found.colours[i], fault: "", words: colourWords(found.colours[i]) }));
+    cards.forEach((mark, i) => (mark.fault = found.known[i]));
+    const isWrong = found.known.some(Boolean);
+    sampled.forEach((mark, i) => Object.assign(mark, isWrong ? { seen: null, fault: "a known colour is not understood: see above" } : { seen: found.colours[i], fault: "", words: colourWords(found.colours[i]) }));
     at("found").replaceChildren(...findingsList([...(answer?.findings ?? []), ...found.findings]));
   } catch (error) {
     for (const mark of sampled) Object.assign(mark, { fault: error.message, seen: null });
@@ -209,6 +217,7 @@ function head(mark) {
 
 function words(mark) {
   if (!isKnown(mark)) return mark.fault || mark.words || (isWhole(mark) ? "needs a known size" : "being picked");
+  if (mark.fault) return mark.fault;
   if (mark.reads) return `reads ${mark.reads.measured.toFixed(1)} mm, ${signed(mark.reads.off)} mm off`;
   if (mark.off !== undefined && mark.kind === "point") return `${mark.off.toFixed(1)} pixels from its place by the other points`;
   return mark.kind === "edge" ? `${mark.points.length} points` : "";
@@ -230,13 +239,17 @@ const signed = (value) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1
 function describe(all = true) {
   for (const mark of marks) {
     const node = document.querySelector(`[data-mark="${mark.id}"] [data-words]`);
-    if (node) node.replaceChildren(...(mark.seen ? swatches(mark) : [words(mark)]));
+    if (!node) continue;
+    node.replaceChildren(...(mark.seen ? swatches(mark) : [words(mark)]));
+    node.classList.toggle("wrong", isKnown(mark) && Boolean(mark.fault));
   }
   at("keep").disabled = !named().length;
   at("command").textContent = desk.picture.info ? asking.command : "";
   desk.picture.laid.replaceChildren(...marks.filter((mark) => mark.d).flatMap((mark) => ["under", "over"].map((kind) => draw("path", { d: mark.d, class: `traced ${kind}` }))));
   if (!all) return;
-  at("fault").textContent = (answer?.faults ?? []).map((f) => `${f.message}. ${f.remedy}`).join(" ");
+  // Colours need no known size: a photograph of colours alone has no fault.
+  const needsSize = asking.sizes.length || asking.traces.length || marks.some((mark) => CALIBRATES.has(mark.kind) && mark.text.trim());
+  at("fault").textContent = (needsSize ? (answer?.faults ?? []) : []).map((f) => `${f.message}. ${f.remedy}`).join(" ");
   at("found").replaceChildren(...findingsList(answer?.findings ?? []));
   at("straighten").disabled = !marks.some((mark) => (mark.kind === "rectangle" || mark.kind === "point") && mark.text.trim());
 }
@@ -258,6 +271,7 @@ function opened() {
       return newMark(kind, places.trim().split(/\s+/).map(placeOf), { text: size.trim() });
     });
     marks = [...of("length", known.lengths), ...of("rectangle", known.rectangle ? [known.rectangle] : []), ...of("point", known.points), ...of("edge", known.edges)];
+    for (const { kind, points, text } of survey.correctedBy(known.name)) if (!stands(kind, points)) marks.push(newMark(kind, points, { text }));
     at("uneven").checked = known.uneven;
     at("on-model").checked = known.on_model;
     at("pick-error").value = String(known.pick_error);
