@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 Command = Callable[..., Any]
 
+WITHIN_WORDS = "The true size lies within ± 95 times in 100."
+"""Said once below sizes."""
+
 
 def known_options(command: Command) -> Command:
     """Give a command the options of what is known in a picture; :func:`picture_entry` takes them."""

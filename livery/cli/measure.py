@@ -10,12 +10,16 @@ import click
 
 from livery.cli._output import input_files
 from livery.cli._say import echo, say_findings, say_json
-from livery.cli._survey import known_options, picture_entry
+from livery.cli._survey import WITHIN_WORDS, known_options, picture_entry
 
 if TYPE_CHECKING:
     from livery.survey.measure import Measure
     from livery.survey.named_sizes import Calibrated
     from livery.survey.survey_file import PictureEntry
+
+
+NOTHING_ASKED = "No size was asked for: add --distance, --height, --radius, --angle or --stripe with its points."
+"""Said where only the known sizes were given."""
 
 
 @click.command()
@@ -71,8 +75,13 @@ def command(
     Points are in pixels from the top left corner of the upright picture. The results are sizes of
     the same thing as the known lengths: of the prototype, if those are prototype sizes.
     """
+    from livery.survey.keeping import require_named
     from livery.survey.named_sizes import calibrated_picture, measured
+    from livery.survey.places import split_name
 
+    every = (*distances, *heights, *radii, *angles, *stripes)
+    if keep is not None:
+        require_named((split_name(text)[0], text) for text in every)
     entry = picture_entry(picture, **known)
     calibrated = calibrated_picture(entry)
     asked = [
@@ -97,6 +106,7 @@ def command(
             echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
         for one, size in sizes:
             echo(f"{one.name}: {size.in_degrees if one.way == 'angle' else size}")
+        echo(WITHIN_WORDS if every else NOTHING_ASKED)
         say_findings(calibrated.findings)
     if keep is not None:
         _keep(keep, entry, asked)
@@ -106,7 +116,6 @@ class _Asked(NamedTuple):
     """A size that is asked for: its name, how it is taken, its places, and their error."""
 
     name: str
-    is_named: bool
     way: str
     places: str
     pick_error: float | None = None
@@ -119,7 +128,7 @@ def _asked(way: str, texts: Sequence[str]) -> list[_Asked]:
     found = []
     for text in texts:
         name, body = split_name(text)
-        found.append(_Asked(name or text, bool(name), way, body))
+        found.append(_Asked(name or text, way, body))
     return found
 
 
@@ -162,9 +171,8 @@ def _checks(calibrated: Calibrated) -> list[dict[str, float]]:
 
 
 def _keep(survey: Path, entry: PictureEntry, asked: Sequence[_Asked]) -> None:
-    from livery.survey.keeping import NewMeasure, keep_in_survey, require_named
+    from livery.survey.keeping import NewMeasure, keep_in_survey
 
-    require_named((one.name if one.is_named else "", one.name) for one in asked)
     measures = [NewMeasure(o.name, o.way, o.places, o.pick_error) for o in asked]
     keep_in_survey(survey, entry, measures, reads=input_files("keep"))
     echo(f"{survey}: kept {len(measures)} {'size' if len(measures) == 1 else 'sizes'}")

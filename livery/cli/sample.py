@@ -50,9 +50,12 @@ def command(
     """
     from livery.colour.photo.known_correction import picture_kind
     from livery.survey.colours import chart_place, colours_off
+    from livery.survey.keeping import require_named
     from livery.survey.photograph import load_photograph
-    from livery.survey.places import read_known_colour, read_region
+    from livery.survey.places import read_known_colour, read_region, split_name
 
+    if keep is not None:
+        require_named(split_name(text) for text in places)
     regions = [read_region(text) for text in places]
     known = [read_known_colour(text) for text in knowns]
     chart = chart_place(chart_corners, chart_values)
@@ -96,11 +99,10 @@ def _keep(
     values: Path | None,
     **known_there: Any,
 ) -> None:
-    from livery.survey.keeping import NewColour, keep_in_survey, require_named
+    from livery.survey.keeping import NewColour, keep_in_survey
     from livery.survey.places import split_name
 
     named = [split_name(text) for text in places]
-    require_named(named)
     chart_values = "" if values is None else str(values)
     new = [NewColour(name=n, region=r, chart_values=chart_values, **known_there) for n, r in named]
     keep_in_survey(survey, picture_entry(photo), new, reads=input_files("keep"))

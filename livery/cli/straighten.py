@@ -59,6 +59,12 @@ def command(
     from livery.survey.straighten import straighten, straightened_png, straightening_rectangle
     from livery.write.file import require_free, write_file
 
+    if png.suffix.lower() != ".png":
+        raise fault(
+            "straight-png",
+            f'a straightened picture is written as PNG, and "{png.name}" does not say so',
+            f'Write "{png.with_suffix(".png").name}": a JPEG would lose the edges that are measured.',
+        )
     reads = input_files("png")
     require_free(png, reads=reads, replace=replace)
     entry = picture_entry(photo, rectangle=rectangle, points=points, edges=edges)

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from livery.cli._say import echo, say_findings, say_json
+from livery.cli._survey import WITHIN_WORDS
 
 
 @click.command()
@@ -77,6 +78,8 @@ def command(survey: Path, as_json: bool) -> None:
             is_one = all(f.severity is not Severity.ERROR for f in size.findings)
             shown = size if is_one else "its measurements contradict each other, see below"
             echo(f"{size.name}: {shown}, from {pictures}")
+        if sizes:
+            echo(WITHIN_WORDS)
         for name, colour in colours.items():
             lightness, a, b = colour.lab
             echo(

@@ -75,6 +75,8 @@ def command(
         require_free(svg, reads=input_files("svg"), replace=replace)
     entry = picture_entry(picture, **known)
     boxes = [(way, *split_name(t)) for way, texts in (("letter", letters), ("outline", outlines)) for t in texts]  # fmt: skip
+    if keep is not None:
+        require_named((name, box) for _, name, box in boxes)
     found = [(name or box, traced(picture, entry, way, box)) for way, name, box in boxes]
     if as_json:
         say_json({"traced": [_data(name, one) for name, one in found]})
@@ -86,7 +88,6 @@ def command(
     if svg is not None:
         write_file(svg, _svg(found).encode(), reads=input_files("svg"), replace=replace)
     if keep is not None:
-        require_named((name, box) for _, name, box in boxes)
         new = [NewTrace(name, way, box) for way, name, box in boxes]
         keep_in_survey(keep, entry, new, reads=input_files("keep"))
         echo(f"{keep}: kept {len(new)} {'outline' if len(new) == 1 else 'outlines'}")

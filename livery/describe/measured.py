@@ -155,7 +155,7 @@ def _outline(
     own = {"beside": use["beside"]} if "beside" in use else {}
     file = survey.picture_file(survey.model.trace[name].picture).resolve()
     is_beside = file.is_relative_to(survey.file.parent.resolve())
-    notes = () if is_beside else (outside_note(file.name, file, ""),)
+    notes = (*found.remarks, *(() if is_beside else (outside_note(file.name, file, ""),)))
     return {"path": path, "unit": "mm", **own}, notes
 
 

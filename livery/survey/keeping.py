@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from livery.findings import fault
+from livery.findings import Finding, LiveryError, fault
 from livery.survey.survey_file import NAME, PictureEntry, SurveyModel, load_survey
 from livery.toml.read import reading
 from livery.toml.text import toml_value
@@ -98,8 +98,7 @@ def keep_in_survey(
     ``picture.file`` is relative to the working folder.  Raises LiveryError where a name cannot
     be kept, or the picture is there with another calibration; nothing is written then.
     """
-    for one in new:
-        _require_name(one.name)
+    require_named((one.name, one.name) for one in new)
     beside = picture.model_copy(update={"file": _from_beside(survey, picture.file)})
     new = [_beside(survey, one) for one in new]
 
@@ -158,24 +157,28 @@ def _require_free(model: SurveyModel, new: Sequence[Kept]) -> None:
             taken.add(one.name)
 
 
-def _require_name(name: str) -> None:
-    if not re.fullmatch(NAME, name):
-        raise fault(
-            "measure-name",
-            f'"{name}" cannot be a name in a survey',
-            "Use letters, digits, hyphens and underscores, beginning with a letter or digit.",
-        )
-
-
 def require_named(named: Iterable[tuple[str, str]]) -> None:
-    """Refuse what has no name to be kept under: pairs of a name and what it is of."""
-    for name, of in named:
-        if not name:
-            raise fault(
-                "measure-name",
-                f'"{of}" has no name to keep it under',
-                'Write "waist: " before its places.',
-            )
+    """Refuse what has no name to be kept under, or none that can be: pairs of a name and what it is of.
+
+    Raises LiveryError with every such name.
+    """
+    found = [
+        Finding("measure-name", *_name_words(name, of))
+        for name, of in named
+        if not re.fullmatch(NAME, name)
+    ]
+    if found:
+        raise LiveryError(found)
+
+
+def _name_words(name: str, of: str) -> tuple[str, str]:
+    """Return what is wrong with a name, and what to write."""
+    if not name:
+        return f'"{of}" has no name to keep it under', 'Write "waist: " before its places.'
+    return (
+        f'"{name}" cannot be a name in a survey',
+        "Use letters, digits, hyphens and underscores, beginning with a letter or digit.",
+    )
 
 
 def _beside(survey: Path, one: Kept) -> Kept:

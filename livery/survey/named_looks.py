@@ -62,7 +62,9 @@ def named_looks(
             found += error.findings
     for name in survey.model.trace:
         try:
-            outlines[name] = named_outline(survey, name)
+            outlines[name] = traced = named_outline(survey, name)
+            place = survey.read.place_of(("trace", name))
+            found += [replace(f, place=f.place or place) for f in traced.remarks]
         except LiveryError as error:
             found += error.findings
     return colours, outlines, tuple(found)

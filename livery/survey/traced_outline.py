@@ -54,6 +54,11 @@ class TracedOutline:
     findings: tuple[Finding, ...] = ()
 
     @property
+    def remarks(self) -> tuple[Finding, ...]:
+        """What was found in tracing it, without what is said of its picture."""
+        return tuple(f for f in self.findings if f.code.startswith("trace-"))
+
+    @property
     def path(self) -> str:
         """The outline as SVG path text, y up, to a thousandth of a millimetre."""
         return write_path(self.outline, 3)

@@ -138,7 +138,7 @@ def test_sizes_are_measured_by_a_rectangle_and_written_in_feet_and_inches(photo)
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     assert result.stdout.startswith("panel: 1220 mm ± ")
-    assert result.stdout.rstrip().endswith("(4 ft)")
+    assert result.stdout.splitlines()[0].endswith("(4 ft)")
     assert "lies in the plane" in result.stderr
 
 
@@ -171,6 +171,14 @@ def test_a_picture_is_straightened(photo, tmp_path):
     assert result.exit_code == 0, result.output
     assert Image.open(out).size == (round(12.625 * 25.4), round(8.625 * 25.4))
     assert "pixels of 1 mm" in result.stdout
+    other = run(
+        "straighten",
+        photo,
+        tmp_path / "straight.jpg",
+        "--rectangle",
+        "1,1 9,1 9,9 1,9 = 1 ft x 1 ft",
+    )
+    assert 'Write "straight.png"' in str(other.exception)
 
 
 def test_an_old_plate_excludes_what_it_cannot_have_been() -> None:

@@ -237,8 +237,21 @@ def test_sizes_are_kept_by_the_command_and_nothing_else_changes(tmp_path):
     assert "give one of them another name" in far.output
     refused = run("measure", picture, *other, *one, "--keep", survey)
     assert isinstance(refused.exception, LiveryError) and "otherwise" in str(refused.exception)
-    unnamed = run("measure", picture, *known, "--distance", "1,1 9,9", "--keep", survey)
+    names = (
+        "--distance",
+        "1,1 9,9",
+        "--distance",
+        "my size: 1,1 9,9",
+        "--distance",
+        "far: 1,1 9999,9",
+    )
+    unnamed = run("measure", picture, *known, *names, "--keep", survey)
     assert isinstance(unnamed.exception, LiveryError)
+    assert len(unnamed.exception.findings) == 2  # before anything is measured
+    for words in ('"1,1 9,9" has no name', '"my size" cannot be a name'):
+        assert words in str(unnamed.exception)
+    assert "No size was asked for" in run("measure", picture, *known).output
+    assert "lies within ± 95 times in 100" in run("measure", picture, *known, *one).output
     assert survey.read_text() == second
 
 

@@ -19,7 +19,8 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Cubic
 from livery.pipeline import examine
-from livery.survey.survey_file import PictureEntry
+from livery.survey.named_looks import named_looks
+from livery.survey.survey_file import PictureEntry, load_survey
 from livery.survey.traced_outline import traced
 from tests.survey.traced_alphabet import SHARE, strays
 
@@ -139,6 +140,15 @@ def test_a_picture_that_lies_askew_is_noted(tmp_path, degrees, noted):
     drawn(lambda pen: pen.polygon([(x * OVER, y * OVER) for x, y in ring], fill=255), file)
     found = traced(file, PictureEntry(**KNOWN), "outline", "60,30 800,400")
     assert ["trace-askew" in [f.code for f in found.findings]] == [noted]
+    assert [f.code for f in found.remarks] == ["trace-askew"] * noted
+    survey = tmp_path / "survey.toml"
+    lengths = "".join(f'"{text}", ' for text in KNOWN["lengths"])
+    survey.write_text(
+        f'[picture.d]\nfile = "d.png"\nsize = {list(KNOWN["size"])}\nlengths = [{lengths}]\n'
+        '[trace.side]\npicture = "d"\noutline = "60,30 800,400"\n'
+    )
+    said = [f for f in named_looks(load_survey(survey))[2] if f.code == "trace-askew"]
+    assert [f.place.line for f in said] == [5] * noted
     if noted:
         assert f"{600 * slope * MM:.0f}." in found.findings[-1].message
         flat = {
