@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
@@ -80,9 +81,10 @@ class PictureAnswers:
             return Response("This tile does not exist.", 404)
         return Response(found, media_type="image/jpeg")
 
-    async def survey(self, _: Request) -> Response:
-        """Answer with what the survey has."""
-        return await _answer(self._desk.survey)
+    async def survey(self, request: Request) -> Response:
+        """Answer with what the survey has, with ``looks`` its colours worked out."""
+        with_looks = bool(asked_for(request, "looks"))
+        return await _answer(partial(self._desk.survey, with_looks=with_looks))
 
     async def measure(self, request: Request) -> Response:
         """Answer with sizes from a picture."""

@@ -219,8 +219,11 @@ class PictureDesk:
         named = self._job.survey_name
         return self._job.file.parent / (named or SURVEY_NAME)
 
-    def survey(self) -> dict[str, Any]:
-        """Return the survey's pictures, named sizes and findings."""
+    def survey(self, *, with_looks: bool = False) -> dict[str, Any]:
+        """Return the survey's pictures, named sizes and findings.
+
+        ``with_looks`` works out its colours too, which takes up to a second for each.
+        """
         from livery.survey.named_sizes import named_sizes
         from livery.survey.survey_file import load_survey
         from livery.toml.read import is_file
@@ -256,7 +259,7 @@ class PictureDesk:
             "colours": [
                 {
                     "name": name,
-                    "words": self._colour_words(survey, name),
+                    "words": self._colour_words(survey, name, with_looks=with_looks),
                     **entry.model_dump(include={"picture", "region", "card", "chart"}),
                 }
                 for name, entry in survey.model.colour.items()
@@ -268,7 +271,7 @@ class PictureDesk:
             "findings": findings_data(findings),
         }
 
-    def _colour_words(self, survey: SurveyFile, name: str) -> str:
+    def _colour_words(self, survey: SurveyFile, name: str, *, with_looks: bool) -> str:
         """Return a kept colour's Lab and uncertainty; worked out again only when something changed."""
         from livery.survey.named_looks import named_colour
 
@@ -278,6 +281,8 @@ class PictureDesk:
         file = survey.picture_file(entry.picture)
         try:
             key = (name, entry.model_dump_json(), str(file), file.stat().st_mtime_ns)
+            if key not in self._colour_said and not with_looks:
+                return "colour"
             if key not in self._colour_said:
                 found = named_colour(survey, name)
                 lightness, a, b = found.lab

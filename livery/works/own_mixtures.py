@@ -73,11 +73,11 @@ def too_small_recipes(rows: Sequence[Quantity], recipes: Mapping[str, OwnMixture
         if own is not None and row.need > own.volume_ml:
             yield (
                 f"{row.item}: its recipe is for {own.volume_ml:g} ml, and {row.need:.0f} ml are needed: "
-                f'write volume = "{_enough_ml(row.need)} ml" in its shelf'
+                f'write volume = "{_rounded_up_ml(row.need)} ml" in its shelf'
             )
 
 
-def _enough_ml(need_ml: float) -> int:
+def _rounded_up_ml(need_ml: float) -> int:
     return math.ceil(need_ml / _STEP_ML - 1e-9) * _STEP_ML
 
 
@@ -87,7 +87,7 @@ def _how(row: Quantity, own: OwnMixture) -> Iterator[str]:
     if row.need > own.volume_ml:
         yield (
             f"the recipe's {own.volume_ml:g} ml are less than the {row.need:.0f} ml needed: mix it "
-            f'all at once, volume = "{_enough_ml(row.need)} ml" in its shelf; tints are counted for what is needed'
+            f'all at once, volume = "{_rounded_up_ml(row.need)} ml" in its shelf; tints are counted for what is needed'
         )
 
 

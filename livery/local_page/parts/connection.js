@@ -64,7 +64,7 @@ export const addFile = (file) =>
   asked(`/add-file?name=${encodeURIComponent(file.name)}`, { method: "POST", headers: { "content-type": "application/octet-stream" }, body: file });
 export const picture = (name) => get(`/picture?${ofPicture(name)}`);
 export const tileAddress = (name, level, column, row) => `/tile?${ofPicture(name)}&level=${level}&column=${column}&row=${row}`;
-export const survey = () => get("/survey");
+export const survey = (withLooks = false) => get(withLooks ? "/survey?looks=1" : "/survey");
 export const measure = (entry, measures, traces) => post("/measure", { picture: entry, measures, traces });
 export const stripe = (entry, places) => post("/stripe", { picture: entry, places });
 export const colours = (asked) => post("/colours", asked);

@@ -284,6 +284,7 @@ async function keep() {
   const kept = named();
   try {
     survey.show(await connection.keepNamed(asking.kept(kept)));
+    showLooks();
     marks = marks.filter((mark) => !kept.includes(mark));
     show();
     say(`Kept in ${survey.data.file}.`);
@@ -307,10 +308,16 @@ async function straighten() {
 async function readSurvey() {
   try {
     survey.show(await connection.survey());
+    showLooks();
   } catch (error) {
     refused(error);
   }
 }
+
+// Colours take a while to work out: the page does not wait for them.
+const showLooks = latest(async () => {
+  if (survey.data.colours.length) survey.show(await connection.survey(true));
+});
 
 async function start() {
   at("kind").replaceChildren(el("option", { value: "" }, "none: only look"), ...Object.entries(KINDS).map(([value, kind]) => el("option", { value }, kind.name)));
