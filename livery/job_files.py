@@ -104,7 +104,7 @@ def _files_of(
     wait_for_plan: Callable[[], object],
     say: Callable[[str], None],
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    model, colours = making.model, making.colours
+    model, colours = making.model, making.shown
     files: dict[str, bytes] = {}
     lines: dict[str, None] = dict.fromkeys(narrow_masks(making.coats))
     for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
@@ -216,9 +216,7 @@ def _full_size(panel: PanelPlan, making: Making, title: str) -> dict[str, bytes]
     page = replace(page, title=f"{title}: template, full size")
     files = {f"{page.name}.pdf": tiled_pdf(page, job.template_paper, lines=named_lines(panel))}
     if job.mock_up:
-        paint = making.model.paint
-        shown = {n: c for n, c in making.colours.items() if paint[n].kind != "clear"}
-        card = mock_up(panel, shown, title, plates)
+        card = mock_up(panel, making.shown, title, plates)
         files[f"{card.name}.pdf"] = tiled_pdf(card, job.template_paper)
     return files
 

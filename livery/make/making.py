@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
@@ -41,6 +42,11 @@ class Making:
     drawings: dict[str, Drawing]
     mask_film: tuple[MaskFilmSheet, ...] = ()
 
+    @cached_property
+    def shown(self) -> dict[str, str]:
+        """Each paint's ``#rrggbb`` where the finished job is drawn: a clear coat is not seen."""
+        return shown_colours(self.colours, self.model)
+
     def register_marks(self, panel: str) -> tuple[Contour, ...]:
         """Return the marks that the film of a panel is laid to, where they stand on it."""
         every = (one.part for sheet in self.sheets for one in sheet.parts)
@@ -60,6 +66,11 @@ def step_words(step: int, words: str) -> str:
     return f"step {step} of {STEPS}: {words}"
 
 
+def shown_colours(colours: Mapping[str, str], model: DescriptionModel) -> dict[str, str]:
+    """Return the colours of the paints that are seen: of all but the clear ones."""
+    return {name: hex_ for name, hex_ in colours.items() if model.paint[name].kind != "clear"}
+
+
 def plan_making(
     plan: Plan,
     model: DescriptionModel,
@@ -74,7 +85,7 @@ def plan_making(
         LiveryError: coats, joins or nests that cannot be made as described.
     """
     title = model.job.title
-    shown = {name: hex_ for name, hex_ in colours.items() if model.paint[name].kind != "clear"}
+    shown = shown_colours(colours, model)
     drawings: dict[str, Drawing] = {}
     coats = []
     for count, panel in enumerate(plan.panels, start=1):

@@ -812,7 +812,7 @@ def _masks(record: Record) -> Iterator[str]:
 
 def _elevation_picture(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
     outline = panel_edge(panel)
-    drawn = drawn_on_panel(panel, files.svg(panel.elevation.file))
+    drawn = seen_on_panel(panel, files.svg(panel.elevation.file))
     yield PagePicture(panel.name, outline, drawn)
 
 

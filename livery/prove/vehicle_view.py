@@ -43,6 +43,20 @@ def view_faults(view: SvgFile, panels: Mapping[str, SvgFile], flat: set[str]) ->
         shown = None if edge is None else view.elements.get(edge.element)
         if edge is not None and shown is not None:
             yield from _panel_faults(name, own, edge, view, shown)
+    yield from _added(view, panels, flat)
+
+
+def _added(view: SvgFile, panels: Mapping[str, SvgFile], flat: set[str]) -> Iterator[str]:
+    """Yield what a view shows on a flat panel that the panel's elevation does not show."""
+    edges = {edge.element: name for name, own in panels.items() if (edge := _edge(own))}
+    for element, path in view.elements.items():
+        # The longest: a panel may be called as another is, with more words.
+        on = max((e for e in edges if element.startswith(f"{e}-")), key=len, default="")
+        if element in edges or not on or edges[on] not in flat or path.words is not None:
+            continue
+        own, named = panels[edges[on]], element.removeprefix(f"{on}-")
+        if named not in own.elements and f"n{named}" not in own.elements:
+            yield f"{edges[on]} is shown with {named}, which is not in {own.name}"
 
 
 def _edge(elevation: SvgFile) -> ReadPath | None:

@@ -35,7 +35,7 @@ def works_files(
     title = job.title
     cautions = cautions_of(works, making)
     data = json.dumps(works_data(works, cautions), indent=1, ensure_ascii=False) + "\n"
-    shown = {n: c for n, c in making.colours.items() if making.model.paint[n].kind != "clear"}
+    shown = making.shown
     chart = works_chart(works, shown, title, making.model)
     pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
     orders = order_files(works, making, colours, bought, mixed)

@@ -137,6 +137,10 @@ CHANGES = {
         r'(<path d="M[^"]*L)(\d+)([^"]*"[^>]*id="side")', r"\g<1>9\2\3"
     ),
     (LEFT, "a line left out"): in_text(r'<path [^>]*id="side-lining-1[^"]*"[^>]*/>', ""),
+    (LEFT, "varnish as paint"): in_text(
+        r'<path ([^>]*)id="side-lining-1',
+        r'<path d="M0 0H9V9Z" id="side-field-varnish" /><path \1id="side-lining-1',
+    ),
     ("see/vehicle-van-front.svg", "a panel smaller"): moved("end", "scale(0.9 0.9)"),
     ("paint/works.json", "another paint"): in_text('"paint": "green"', '"paint": "cream"'),
     ("paint/works.json", "work that is not done"): in_text(

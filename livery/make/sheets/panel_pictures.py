@@ -57,7 +57,7 @@ def panel_rows(flow: PageFlow, panels: Iterable[PanelPlan], making: Making) -> N
 
     def shown(panel: PanelPlan) -> _Shown:
         def marks(scale: float) -> Iterable[Area]:
-            return panel_marks(panel, making.colours, scale, making.plan.plates)
+            return panel_marks(panel, making.shown, scale, making.plan.plates)
 
         return _Shown(panel.title, panel.frame.extent, marks)
 
@@ -70,7 +70,7 @@ def plate_rows(flow: PageFlow, making: Making) -> None:
     def shown(plan: PlatePlan) -> _Shown:
 
         def marks(scale: float) -> Iterable[Area]:
-            return plate_marks(plan, making.colours, Transform().scale(scale))
+            return plate_marks(plan, making.shown, Transform().scale(scale))
 
         return _Shown(plan.title, bounds(plan.plate.outline), marks)
 
