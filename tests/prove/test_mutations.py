@@ -171,6 +171,7 @@ UNREAD = {
     "mark-out/setting-out-side.pdf": DRAWN,
     "mark-out/template-side.pdf": {"words swapped"},
     "record/job-book.pdf": DRAWN | {"words swapped"},
+    "plates/plate-door.pdf": {"words swapped"},
     "plates/plate-maker.pdf": {"words swapped"},
     "plates/plate-number.pdf": {"words swapped"},
     **{
