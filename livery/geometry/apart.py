@@ -7,6 +7,7 @@ the windows of a carriage, the letters of a name.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from livery.geometry.measure import turns_round
@@ -82,23 +83,19 @@ def _box(segment: Segment) -> Box:
     if isinstance(segment, Line):
         (ax, ay), (bx, by) = segment.start, segment.end
         return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
-    points = [segment.start, segment.end]
     if isinstance(segment, Cubic):
-        points += (segment.control1, segment.control2)
-    elif isinstance(segment, Arc):
-        (ax, ay), (bx, by), h = segment.start, segment.end, segment.bulge / 2.0
-        # The rectangle on the chord as high as the arc; of more than a half circle, a wider one.
-        dx, dy = (by - ay) * h, (ax - bx) * h
-        bulge = abs(segment.bulge)
-        wide = (bulge + 1.0 / bulge) / 4.0 - 0.5 if bulge > 1.0 else 0.0
+        xs, ys = zip(*segment, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+    (ax, ay), (bx, by), h = segment.start, segment.end, segment.bulge / 2.0
+    # The rectangle on the chord as high as the arc; of more than a half circle, a wider one.
+    dx, dy = (by - ay) * h, (ax - bx) * h
+    bulge = abs(segment.bulge)
+    if bulge > 1.0:
+        wide = (bulge + 1.0 / bulge) / 4.0 - 0.5
         wx, wy = (bx - ax) * wide, (by - ay) * wide
-        points = [
-            Point(x + side * wx + up * dx, y + side * wy + up * dy)
-            for (x, y), side in (((ax, ay), -1.0), ((bx, by), 1.0))
-            for up in (0.0, 1.0)
-        ]
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return min(xs), min(ys), max(xs), max(ys)
+        ax, ay, bx, by = ax - wx, ay - wy, bx + wx, by + wy
+    cx, cy, ex, ey = ax + dx, ay + dy, bx + dx, by + dy
+    return min(ax, bx, cx, ex), min(ay, by, cy, ey), max(ax, bx, cx, ex), max(ay, by, cy, ey)
 
 
 def _joined(boxes: Sequence[Box]) -> Box:
@@ -157,7 +154,7 @@ class Placed(NamedTuple):
     def put_back(self, contour: Contour) -> Contour:
         """Return a contour made from these where they lie; their own points exactly as they were."""
         return Contour(
-            tuple(_each_point(s, self._point_back) for s in contour.segments), contour.closed
+            tuple([_each_point(s, self._point_back) for s in contour.segments]), contour.closed
         )
 
     def _point_back(self, p: Point) -> Point:
@@ -167,6 +164,11 @@ class Placed(NamedTuple):
 
 def from_first_point(contours: Sequence[Contour]) -> Placed:
     """Return contours measured from their first point, so that a shape is the same everywhere."""
+    return _placed(tuple(contours))
+
+
+@lru_cache(maxsize=256)
+def _placed(contours: tuple[Contour, ...]) -> Placed:
     ox, oy = contours[0].start
     points: dict[Point, Point] = {}
     last = placed = Point(0.0, 0.0)
@@ -175,12 +177,13 @@ def from_first_point(contours: Sequence[Contour]) -> Placed:
         nonlocal last, placed
         if p is not last or not points:  # a segment begins with the very point the last ended with
             last = p
-            placed = Point(round((p.x - ox) * PER_MM) / PER_MM, round((p.y - oy) * PER_MM) / PER_MM)
+            x, y = p
+            placed = Point(round((x - ox) * PER_MM) / PER_MM, round((y - oy) * PER_MM) / PER_MM)
             points[placed] = p
         return placed
 
     moved = tuple(
-        Contour(tuple(_each_point(s, local) for s in c.segments), c.closed) for c in contours
+        [Contour(tuple([_each_point(s, local) for s in c.segments]), c.closed) for c in contours]
     )
     return Placed(moved, Point(ox, oy), points)
 

@@ -19,6 +19,10 @@ from livery.geometry.segments import (
     trimmed,
 )
 
+_CLEAR_MM = 1e-6
+"""Millimetres beyond its box within which a curve is looked at closely (chosen: above rounding). Larger
+only takes time."""
+
 
 class Bounds(NamedTuple):
     """The upright rectangle that just holds a shape, in millimetres."""
@@ -167,6 +171,7 @@ def area(shape: Outline | Contour) -> float:
     return sum(_contour_area(c) for c in contours_of(shape))
 
 
+@lru_cache(maxsize=2048)
 def _contour_area(contour: Contour) -> float:
     """Return the signed area of a contour, taken from its own start to keep figures small."""
     if not contour.segments:
@@ -308,8 +313,29 @@ def _crossings(segment: Segment, point: Point) -> int:
     """Return how often a segment crosses the ray to the right of a point, upward counted positive."""
     if isinstance(segment, Line):
         return _rising(segment, 0.0, 1.0, point)
+    left, low, right, high = _roughly(segment)
+    if not low <= point.y <= high or point.x > right:
+        return 0
+    if point.x < left:  # every crossing is to the right, and all but one undo each other
+        return int(segment.start.y <= point.y) - int(segment.end.y <= point.y)
     cuts = [0.0, *turning_points(segment, 1), 1.0]
     return sum(_rising(segment, a, b, point) for a, b in pairwise(cuts))
+
+
+def _level_with(arc: Arc, t: float, y: float) -> float:
+    """Return where an arc's circle is at a height, on the side on which the arc is at ``t``."""
+    c = arc.centre
+    away = math.sqrt(max(arc.radius**2 - (y - c.y) ** 2, 0.0))
+    return c.x + math.copysign(away, point_on(arc, t).x - c.x)
+
+
+def _roughly(curve: Arc | Cubic) -> Bounds:
+    """Return an upright box that a curve keeps clear of the edges of."""
+    xs, ys = zip(*(curve if isinstance(curve, Cubic) else curve[:2]), strict=True)
+    out = _CLEAR_MM
+    if isinstance(curve, Arc):  # as in ``_is_well_within``
+        out += math.dist(curve.start, curve.end) * abs(curve.bulge) / 2.0
+    return Bounds(min(xs) - out, min(ys) - out, max(xs) + out, max(ys) + out)
 
 
 def _rising(segment: Segment, t0: float, t1: float, point: Point) -> int:
@@ -322,6 +348,10 @@ def _rising(segment: Segment, t0: float, t1: float, point: Point) -> int:
     if isinstance(segment, Line):
         x = p.x + (q.x - p.x) * (point.y - p.y) / (q.y - p.y)
         return 0 if x <= point.x else (1 if rises else -1)
+    if isinstance(segment, Arc):
+        x = _level_with(segment, (t0 + t1) / 2, point.y)
+        if abs(x - point.x) > _CLEAR_MM:
+            return 0 if x < point.x else (1 if rises else -1)
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (

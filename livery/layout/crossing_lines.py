@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline
+from livery.geometry.parts import parts_of
 from livery.layout.as_laid import at_place, middle_of
 from livery.layout.lining import LaidLining
 from livery.layout.piece import entry_title
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry as Region
 
 CROSSED_MM2 = 0.01
 """Less of a line over another, in square millimetres, is rounding (chosen: a speck of 0.1 mm).
@@ -23,7 +29,7 @@ def crossing_lines(closed: Mapping[str, LaidLining]) -> Iterator[Finding]:
     """
     import shapely
 
-    pieces = [(key, to_shapely(p.outline)) for key, laid in closed.items() for p in laid.pieces]
+    pieces = [(key, _region(p.outline)) for key, laid in closed.items() for p in laid.pieces]
     regions = [region for _, region in pieces]
     tree = shapely.STRtree(regions)
     known: set[tuple[str, str]] = set()
@@ -43,6 +49,15 @@ def crossing_lines(closed: Mapping[str, LaidLining]) -> Iterator[Finding]:
                 pair[1],
                 where_mm=(at.x, at.y),
             )
+
+
+def _region(outline: Outline) -> Region:
+    """Return the region of a lining, part by part: as one, each ring is compared with each other."""
+    import shapely
+
+    regions: Any = [to_shapely(part) for part in parts_of(outline)]
+    parts = [one for region in regions for one in shapely.get_parts(region)]
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
 
 
 def _name(key: str, closed: Mapping[str, LaidLining]) -> str:

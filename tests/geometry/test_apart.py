@@ -141,6 +141,7 @@ def test_an_inset_is_the_same_wherever_it_lies(distance: float) -> None:
 
 def test_a_shape_put_back_lies_where_it_was() -> None:
     placed = from_first_point(WINDOW.contours)
+    assert from_first_point(list(WINDOW.contours)) is placed  # worked out once
     assert tuple(placed.put_back(c) for c in placed.contours) == WINDOW.contours
 
 

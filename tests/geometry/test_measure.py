@@ -6,6 +6,7 @@ from fontTools.misc.transform import Transform
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from livery.geometry import measure
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
 from livery.geometry.measure import (
     Bounds,
@@ -159,6 +160,34 @@ def test_bounds_area_and_turns_are_those_of_a_fine_flattening(contour, point):
         (ax, ay), (bx, by) = (a.x - point.x, a.y - point.y), (b.x - point.x, b.y - point.y)
         angle += math.atan2(ax * by - ay * bx, ax * bx + ay * by)
     assert turns_round(contour, point) == round(angle / math.tau)
+
+
+def test_the_area_of_a_contour_met_again_is_not_summed_again(monkeypatch):
+    summed = []
+    whole = measure._swept_area
+    monkeypatch.setattr(measure, "_swept_area", lambda s, o: summed.append(s) or whole(s, o))
+    plate = rectangle(31.7, 9.3, Point(0.4, 0.1))
+    assert area(plate) == area(rectangle(31.7, 9.3, Point(0.4, 0.1)))
+    assert len(summed) == 4
+
+
+def test_a_curve_that_lies_wholly_to_one_side_of_a_point_is_never_halved(monkeypatch):
+    """A ring of many curves is nearly all so: then only what is level with the point is looked at."""
+    ring = circle(Point(0, 0), 50).contours[0]
+    arcs = tuple(trimmed(s, k / 40, (k + 1) / 40) for s in ring.segments for k in range(40))
+    cubics = tuple(c for s in ring.segments for c in s.as_cubics())
+    halved = []
+    whole = measure.point_on
+    monkeypatch.setattr(measure, "point_on", lambda s, t: halved.append(t) or whole(s, t))
+    for segments_ in (arcs, cubics):
+        contour = Contour(segments_)
+        for x, y, times in ((3, 4.1, 1), (60, 4.1, 0), (-60, 4.1, 0), (2, 70, 0), (0, -50.1, 0)):
+            assert turns_round(contour, Point(x, y)) == times
+            assert turns_round(contour.reversed(), Point(x, y)) == -times
+    assert halved == []
+    # An arc beside the point: where it is level with it is found in one step, by its circle.
+    assert [turns_round(ring, Point(x, 30)) for x in (-39.9, -40.1, 39.9, 40.1)] == [1, 0, 1, 0]
+    assert len(halved) < 4 * 2 * 2 * 3
 
 
 @pytest.mark.parametrize("quarters", range(4))
