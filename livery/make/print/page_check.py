@@ -7,6 +7,7 @@ import math
 from livery.findings import fault
 from livery.geometry.measure import bounds
 from livery.make.print.transfer_pages import PrintPage
+from livery.work_cache import kept
 from livery.write.reread import Box, reread_svg
 
 MOST_MM = 0.01
@@ -14,6 +15,7 @@ MOST_MM = 0.01
 be out by). Larger, and a wrong file passes."""
 
 
+@kept
 def check_page(page: PrintPage, svg: bytes) -> None:
     """Raise LiveryError where the written page does not hold every part, in its place and size."""
     read = reread_svg(svg)

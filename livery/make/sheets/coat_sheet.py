@@ -211,7 +211,7 @@ def _coats(
     fits = _has_room_beside(panel.steps[-1], own, book.room, panel.over)
     for step, coat in zip(panel.steps, own.coats, strict=True):
         over = panel.over if fits and step is panel.steps[-1] else ()
-        _coat(book, step, own, _picture(own, done, coat, colours, scale), over)
+        _coat(book, step, own, _picture(own, tuple(done), coat, colours, scale), over)
         done.append(coat)
     return fits
 

@@ -95,7 +95,7 @@ def _begin(book: PageFlow) -> None:
 def _end(book: PageFlow, advice: Sequence[Advice]) -> None:
     """Write how it is laid; the cautions stay together."""
     book.repeats_heading = True
-    for kind in AdviceKind if book.pages else ():
+    for kind in AdviceKind if book.count else ():
         own = [one.words for one in advice if one.kind is kind]
         if own:
             together = own if kind is AdviceKind.CAUTION else own[:1]
@@ -114,7 +114,7 @@ def _pages_with_end(
     end.start_page()
     _end(end, advice)
     with_end = (
-        pages_of_steps(book, steps, end.size[1] - MARGIN_MM - end.y) if len(end.pages) == 1 else ()
+        pages_of_steps(book, steps, end.size[1] - MARGIN_MM - end.y) if end.count == 1 else ()
     )
     return with_end if len(with_end) == len(pages) else pages
 
@@ -125,12 +125,19 @@ def _fill(book: PageFlow, page: PageOfSteps, colours: Mapping[str, str]) -> None
         if i:
             book.gap(STEPS_APART_MM)
         high = max(one.height for one in own)
-        wide = column_mm(book, len(row))
-        marks: list[Mark] = []
-        for j, (step, setting) in enumerate(zip(row, own, strict=True)):
-            at = Point(j * (wide + COLUMNS_APART_MM), high)
-            marks += _block(step, setting, colours, at, wide)
-        book.picture(marks, high)
+        book.picture(_blocks(row, own, colours, (column_mm(book, len(row)), high)), high)
+
+
+def _blocks(
+    row: Sequence[LayingStep],
+    own: Sequence[StepSetting],
+    colours: Mapping[str, str],
+    size: tuple[float, float],
+) -> Iterator[Mark]:
+    """Yield the steps of a row beside each other, each so wide and high."""
+    wide, high = size
+    for j, (step, setting) in enumerate(zip(row, own, strict=True)):
+        yield from _block(step, setting, colours, Point(j * (wide + COLUMNS_APART_MM), high), wide)
 
 
 def _block(

@@ -129,7 +129,7 @@ def front_pages(
             flow.heading(f"{use}: {use.words.lower()}", follows=FILE_PICTURE_MM[1])
         for row in _rows([_Entry.of(group, pictures) for group in own], flow.room):
             placed = _file_row(flow, row)
-            shown.setdefault(len(flow.pages) - 1, []).extend(placed)
+            shown.setdefault(flow.count - 1, []).extend(placed)
     pages = flow.drawings()
     return pages, tuple(tuple(shown.get(number, ())) for number in range(len(pages)))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from fontTools.misc.transform import Offset
 
@@ -58,6 +59,26 @@ TIGHTER = (0.95, 0.9)
 lines run together."""
 
 
+class _Picture(NamedTuple):
+    """Marks drawn from (0, 0) up, and where on the page that is."""
+
+    marks: Iterable[Mark]
+    at: Point
+
+    def moved(self) -> Iterator[Mark]:
+        """Yield the marks at their place, on the page's one layer."""
+        move = Offset(*self.at)
+        for mark in self.marks:
+            match mark:
+                case Area():
+                    yield replace(mark, outline=mark.outline.transformed(move), layer="page")
+                case Stroke():
+                    yield replace(mark, contour=mark.contour.transformed(move), layer="page")
+                case Label():
+                    at = Point(*move.transformPoint(mark.at))
+                    yield replace(mark, at=at, layer="page")
+
+
 @dataclass
 class PageFlow:
     """Pages being filled from the top; ``y`` is where the next line's top stands.
@@ -69,7 +90,6 @@ class PageFlow:
     title: str
     paper: str
     sideways: bool = False
-    pages: list[list[Mark]] = field(default_factory=list)
     y: float = 0.0
     foot_mm: float = 6.0
     repeats_heading: bool = False
@@ -78,6 +98,17 @@ class PageFlow:
     """What is said again at the head of a page that begins inside it, where there is room."""
     tightness: float = 1.0
     """What lines and gaps are multiplied by."""
+    _filled: list[list[Mark | _Picture]] = field(default_factory=list, init=False)
+
+    @property
+    def pages(self) -> list[list[Mark]]:
+        """The marks of each page, with those of its pictures."""
+        return list(self._drawn())
+
+    @property
+    def count(self) -> int:
+        """How many pages there are, whose pictures need not be drawn for it."""
+        return len(self._filled)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -92,21 +123,21 @@ class PageFlow:
 
     def start_page(self) -> None:
         """Begin a new page."""
-        self.pages.append([])
+        self._filled.append([])
         self.y = self.size[1] - MARGIN_MM
 
     def need(self, height: float) -> None:
         """Begin a new page unless so much room is left."""
         if self._has_room(height):
             return
-        is_first = not self.pages
+        is_first = not self._filled
         self.start_page()
         if not is_first and self.continued and self._has_room(HEADING_ROOM_MM + height):
             self._heading(f"{self.continued}, continued")
 
     def rows_left(self) -> int:
         """Return how many lines of words have room on the page that is being filled."""
-        left = self.y - MARGIN_MM - self.foot_mm if self.pages else 0.0
+        left = self.y - MARGIN_MM - self.foot_mm if self._filled else 0.0
         return int((left + 1e-6) / (TEXT_MM * LEADING))
 
     def has_room_below_heading(self, height: float) -> bool:
@@ -114,7 +145,7 @@ class PageFlow:
         return self._has_room(HEADING_ROOM_MM + height)
 
     def _has_room(self, height: float) -> bool:
-        return bool(self.pages) and self.y - height >= MARGIN_MM + self.foot_mm
+        return bool(self._filled) and self.y - height >= MARGIN_MM + self.foot_mm
 
     def gap(self, height: float) -> None:
         """Leave some room."""
@@ -175,34 +206,29 @@ class PageFlow:
         self.y -= height * LEADING
 
     def picture(self, marks: Iterable[Mark], height: float) -> None:
-        """Place marks drawn from (0, 0) up, left at the margin, with their height reserved."""
+        """Place marks drawn from (0, 0) up, left at the margin, with their height reserved.
+
+        They are asked for when the pages are made: those of pages that were only tried, never.
+        """
         self.need(height)
         self.y -= height
-        move = Offset(MARGIN_MM, self.y)
-        for mark in marks:
-            match mark:
-                case Area():
-                    self.add(replace(mark, outline=mark.outline.transformed(move)))
-                case Stroke():
-                    self.add(replace(mark, contour=mark.contour.transformed(move)))
-                case Label():
-                    self.add(replace(mark, at=Point(*move.transformPoint(mark.at))))
+        self._filled[-1].append(_Picture(marks, Point(MARGIN_MM, self.y)))
 
     def add(self, mark: Mark) -> None:
         """Put a mark on the page as it is, on the page's one layer."""
-        if not self.pages:
+        if not self._filled:
             self.start_page()
-        self.pages[-1].append(replace(mark, layer="page"))
+        self._filled[-1].append(replace(mark, layer="page"))
 
     @property
     def is_last_page_short(self) -> bool:
         """Whether a further page was begun for a few lines."""
-        return len(self.pages) > 1 and self.size[1] - MARGIN_MM - self.y < SHORT_MM
+        return len(self._filled) > 1 and self.size[1] - MARGIN_MM - self.y < SHORT_MM
 
     def drawings(self) -> tuple[Drawing, ...]:
         """Return the pages, each with its bar, its title and its number at the foot."""
         width, height = self.size
-        count = len(self.pages)
+        count = len(self._filled)
         made = []
         for i, marks in enumerate(self.pages, start=1):
             foot = self._foot(f"page {i} of {count}")
@@ -212,11 +238,20 @@ class PageFlow:
     def sheets(self, foot: Callable[[int, int], Iterable[Mark]]) -> tuple[Drawing, ...]:
         """Return the pages with a foot of their own, made from a page's number and their count."""
         width, height = self.size
-        count = len(self.pages)
+        count = len(self._filled)
         return tuple(
             Drawing(self.name, self.title, width, height, (*marks, *foot(i, count)))
             for i, marks in enumerate(self.pages, start=1)
         )
+
+    def _drawn(self) -> Iterator[list[Mark]]:
+        """Yield the marks of each page, those of its pictures moved to their places."""
+        for page in self._filled:
+            made: list[Mark] = []
+            for mark in page:
+                made += mark.moved() if isinstance(mark, _Picture) else (mark,)
+            page[:] = made
+            yield made
 
     def _foot(self, number: str) -> Iterator[Mark]:
         """Yield a page's bar, and flush right beside it the title over the page's number."""
@@ -235,6 +270,6 @@ def with_no_short_page(filled: Callable[[float], PageFlow]) -> PageFlow:
     if loose.is_last_page_short:
         for tightness in TIGHTER:
             tight = filled(tightness)
-            if len(tight.pages) < len(loose.pages):
+            if tight.count < loose.count:
                 return tight
     return loose

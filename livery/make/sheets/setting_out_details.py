@@ -89,7 +89,7 @@ def detail_sheets(
     curve_tables(flow, panel, linings)
     gore_tables(flow, panel, linings)
     _all_letters(flow, panel)
-    if not flow.pages:
+    if not flow.count:
         return ()
 
     def foot(number: int, count: int) -> Iterator[Mark]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
 
-from livery.drawing import Label, Stroke
-from livery.make.sheets.page_flow import PageFlow
+from livery.drawing import Label, Mark, Stroke
+from livery.geometry.outline import Point
+from livery.make.sheets.page_flow import PageFlow, with_no_short_page
 from livery.write.label_face import label_width
 
 # A4 from margin to margin, above what is kept clear for the foot.
@@ -72,3 +74,29 @@ def test_the_title_at_the_foot_of_a_page_stands_beside_the_bar() -> None:
         for line, after in pairwise(words):
             more = f"{line} {after.split()[0]}"
             assert label_width(more, lines[0].height_mm) > 76.0
+
+
+def test_a_picture_is_drawn_once_and_on_pages_that_are_only_tried_never() -> None:
+    """A last page of a few lines is tried with tighter ones twice: in vain, here."""
+    drawn: list[float] = []
+
+    def marks(tightness: float) -> Iterator[Mark]:
+        drawn.append(tightness)
+        yield Label("1", Point(2.0, 3.0), 2.1)
+
+    def filled(tightness: float) -> PageFlow:
+        flow = PageFlow("trial", "Trial", "A4", tightness=tightness)
+        flow.start_page()
+        flow.picture(marks(tightness), HIGH_MM)
+        flow.picture(marks(tightness), 20.0)
+        return flow
+
+    flow = with_no_short_page(filled)
+    assert (flow.count, flow.is_last_page_short, drawn) == (2, True, [])
+    pages = flow.pages
+    assert drawn == [1.0, 1.0]
+    assert pages == flow.pages  # drawn, they stay
+    assert [m.at for page in pages for m in page] == [Point(17.0, 24.0), Point(17.0, 265.0)]
+    assert {m.layer for page in pages for m in page} == {"page"}
+    flow.drawings()
+    assert drawn == [1.0, 1.0]
