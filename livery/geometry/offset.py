@@ -15,7 +15,15 @@ from livery.geometry.pieces import pieces_of
 from livery.geometry.reaching import GAP_SHARE, GAPS_FROM_MM
 from livery.geometry.recover import Gaps, winding_region
 from livery.geometry.segments import point_on, segment_length
-from livery.geometry.sweep import FIT_MM, SAME_MM, Ends, Join, capped, raw_parallel
+from livery.geometry.sweep import (
+    FIT_MM,
+    SAME_MM,
+    Ends,
+    Join,
+    capped,
+    raw_parallel,
+    raw_parallel_each,
+)
 
 if TYPE_CHECKING:
     import shapely
@@ -100,7 +108,8 @@ def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
             if done is not None:
                 return done
     many = max(len(c.segments) for c in outline) >= VERY_MANY and abs(distance_mm) > GAPS_FROM_MM
-    raws = [raw_parallel(c, distance_mm, join, with_gaps=many) for c in outline if c.segments]
+    given = [c for c in outline if c.segments]
+    raws = raw_parallel_each(given, distance_mm, join, with_gaps=many)
     # Gaps are nearer to the edge than this, the true result is as far as the distance.
     gaps = Gaps(outline.contours, (1.0 + GAP_SHARE) / 2.0 * abs(distance_mm)) if many else None
     return winding_region((Contour(tuple(r)) for r in raws if r), gaps=gaps)
