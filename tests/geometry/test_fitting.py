@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 from livery.geometry import fitting
-from livery.geometry.fitting import SmoothCurve, fit_one, fitted
+from livery.geometry.fitting import SmoothCurve, Stretch, fit_one, fitted, fitted_each
 from livery.geometry.outline import Cubic, Point
 from livery.geometry.segments import direction, point_on
 
@@ -108,3 +108,35 @@ def test_places_that_are_one_make_a_cubic_of_no_length() -> None:
     cubic, off = fitting.fit_points(samples, Point(1, 0), Point(0, 1), 0.0)
     assert vars_of(cubic) == ((7.0, 7.0),) * 4
     assert off == 0.0
+
+
+def test_stretches_fitted_together_are_those_fitted_alone_and_take_no_more_goes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One that is halved several times, one that one cubic serves, one run backwards, and a place."""
+    wave = sine([])
+    back = wave._replace(direction=lambda t: Point(*(-v for v in wave.direction(t))))
+    still = SmoothCurve(lambda t: np.full((len(t), 2), 3.0), lambda t: Point(1.0, 0.0))
+    stretches = [
+        Stretch(wave, 0.5, 12.0),
+        Stretch(wave, 0.2, 0.9),
+        Stretch(back, 7.0, 1.0),
+        Stretch(still, 0.0, 1.0),
+    ]
+    goes: list[int] = []
+    rows = fitting._fit_rows
+    monkeypatch.setattr(
+        fitting, "_fit_rows", lambda *args: goes.append(len(args[0])) or rows(*args)
+    )
+    alone = [fitted(*stretch, 0.003) for stretch in stretches]
+    by_itself = goes.copy()
+    goes.clear()
+    assert [len(cubics) for cubics in alone] == [5, 1, 3, 1]
+    assert alone[2][0].start.x == 7.0
+    each = fitted_each(stretches * 3, 0.003)
+    assert each == alone * 3
+    levels = max(i for i, rows_ in enumerate(goes) if rows_ > 1) + 1
+    assert levels <= 4  # as many as the one that is halved most
+    # Only what is joined again is fitted by itself.
+    assert goes[levels:] == [1] * (len(goes) - levels)
+    assert sum(goes) == 3 * sum(by_itself)
