@@ -4,9 +4,9 @@ Run it with ``python tests/bench/bench_geometry.py`` from the project's folder. 
 our time, Shapely's for the same work on a flattening within 0.002 mm, their ratio, and the nodes of
 each result beside the fewest possible.
 
-Outlines of more than 400 lines and arcs are held as arrays all the way (``inset_many``).  Of the 31 ms
-that an inset of 10,000 noisy nodes by 0.5 mm takes, 14 are the making of the result's 15,000 points,
-10,000 lines and 5,000 arcs (2.7 times Shapely's 5 ms for all), 5 the raw parallel, 5 the search for
+Outlines of more than 400 lines and arcs are held as arrays all the way (``inset_many``).  Of the 14 ms
+that an inset of 10,000 noisy nodes by 0.5 mm takes, half are the making of the result's 15,000 points,
+10,000 lines and 5,000 arcs (twice Shapely's time for all), 2 the raw parallel, 2 the search for
 crossings, and 1 the reading.  By 5 and 20 mm most of the time is the settling of crossings by Shapely.
 """
 
