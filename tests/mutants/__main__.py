@@ -106,7 +106,9 @@ def standing(asked: list[str], record: tried.Record) -> list[str]:
                 state = "changed since"
             else:
                 state = "tried"
-                lines += [f"{module}: unnoticed: {label}" for label in own.unnoticed]
+                labels = {m.label for m in changes}
+                left = [label for label in own.unnoticed if label in labels]
+                lines += [f"{module}: unnoticed: {label}" for label in left]
             total[state] += len(changes)
             if state != "tried":
                 lines.append(f"{module}: {kind}: {len(changes)} {state}")

@@ -3,6 +3,8 @@
 from pathlib import Path
 
 from tests.mutants.__main__ import standing
+from tests.mutants.covering import parted
+from tests.mutants.mutations import mutations
 from tests.mutants.sessions import TREE
 from tests.mutants.tried import Tried, digest, read, write
 
@@ -41,16 +43,19 @@ def test_the_record_is_read_as_it_was_written(tmp_path: Path) -> None:
 
 def test_what_was_tried_changed_or_never_tried_is_listed() -> None:
     module = "livery/geometry/evenness.py"
-    text = digest((TREE / module).read_bytes())
+    source = (TREE / module).read_bytes()
+    text = digest(source)
+    sign = parted(module, mutations(source, frozenset({"signs"})), source)[0][0].label
+    gone = "uneven: gone - since: - -> +"
     listed = standing(
         [module],
         {
-            (module, "signs"): Tried(text, 9, 0, ("uneven: a - b: - -> +",)),
+            (module, "signs"): Tried(text, 9, 0, (sign, gone)),
             (module, "numbers"): Tried("0a", 9, 0, ()),
         },
     )
     assert listed[0].startswith(f"{module}: numbers: ") and listed[0].endswith(" changed since")
-    assert listed[1] == f"{module}: unnoticed: uneven: a - b: - -> +"
+    assert listed[1] == f"{module}: unnoticed: {sign}"
     assert listed[2].startswith(f"{module}: comparisons: ") and listed[2].endswith(" never tried")
     assert [part.split(" ", 1)[1] for part in listed[3].split(", ")] == [
         "tried",

@@ -144,3 +144,24 @@ def test_panels_half_a_millimetre_apart_are_not_in_one_place(out: float, *, same
     corners = ((0.0, 0.0), (50.0, 0.0), (50.0, 20.0), (0.0, 20.0))
     one, other = ((tuple(AS_DRAWN.place(x, y, away) for x, y in corners),) for away in (0.0, out))
     assert _is_in_one_place(AS_DRAWN, one, other) is same
+
+
+@pytest.mark.parametrize(
+    ("view", "seen"),
+    [
+        (View.LEFT, (1.0, 100.0, -10.0)),
+        (View.RIGHT, (-1.0, 100.0, 10.0)),
+        (View.FRONT, (-10.0, 100.0, -1.0)),
+        (View.REAR, (10.0, 100.0, 1.0)),
+        (View.ABOVE, (1.0, 10.0, 100.0)),
+    ],
+)
+def test_a_place_is_seen_as_from_before_each_side(view: View, seen: tuple[float, ...]) -> None:
+    """A place 1 mm back from the front, 10 mm to the right and 100 mm up."""
+    assert view.seen(Space(1.0, 10.0, 100.0)) == seen
+
+
+@pytest.mark.parametrize(("share", "is_seen"), [(0.9e-3, False), (1.1e-3, True)])
+def test_a_facet_that_shows_a_thousandth_of_itself_is_seen(share: float, *, is_seen: bool) -> None:
+    slight = Facet(Outline(()), Space(0, 0, 0), Space(1, 0, 0), Space(0, 1, share))
+    assert View.LEFT.faces(slight) is is_seen

@@ -11,6 +11,7 @@ import pytest
 from livery.drawing import Label, Stroke
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
 from livery.make.making import Making
 from livery.make.sheets import film_page_search, film_pages, film_steps, film_tables
 from livery.make.sheets.film_steps import LayingStep, StepSetting
@@ -18,6 +19,7 @@ from livery.make.sheets.film_tables import StepTable, TableRow
 from livery.make.sheets.laying_steps import Numbered, laying_steps
 from livery.make.sheets.page_flow import HEADING_MM, HEADING_UNDER_MM, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.pointed_numbers import margin_mm
+from livery.write.label_face import label_width
 from tests.make.sheets.test_room_on_pages import blank
 
 TABLE = StepTable((), (), 0.0)
@@ -228,3 +230,25 @@ def test_a_picture_stands_beside_its_table_or_over_it_wherever_its_panel_begins(
         else:
             assert [at.x for at in names] == pytest.approx([30.0, 30.0 + 60.0 + 5.0])
             assert names[0].y == names[1].y == pytest.approx(foot - above - 5.0 - TEXT_MM)
+
+
+def test_pictures_are_at_round_scales_and_halves_of_them() -> None:
+    """The reductions of ISO 5455, 1:2.5 and the like, and what halves their steps."""
+    reductions = [0.1, 0.2, 0.5, 1, 2, 2.5, 4, 5, 8, 10, 20, 25, 40, 50, 80, 100, 200, 400, 1000]
+    assert [1.0 / scale for scale in film_steps.SCALES] == pytest.approx(reductions)
+
+
+def test_cells_of_a_table_are_4_mm_apart() -> None:
+    table = film_tables._table([TableRow("1", ("roof",), ("top",), "a")])
+    widths = [label_width(words, TEXT_MM) for words in ("1", "roof", "top")]
+    assert [b - a for a, b in pairwise(table.stops)] == pytest.approx([w + 4.0 for w in widths])
+
+
+@pytest.mark.parametrize(("sheets", "tables"), [("aaabbbbb", 1), ("aabbbccc", 2)])
+def test_with_more_than_a_sheet_for_four_parts_each_part_may_have_its_own_beside_it(
+    sheets: str, tables: int
+) -> None:
+    part = SimpleNamespace(number=3, name="roof", outline=rectangle(10.0, 5.0))
+    step = [Numbered(part, f"cut-{sheet}-cut-film") for sheet in sheets]  # type: ignore[arg-type]
+    found = film_tables.step_tables(blank(100.0, 50.0), step)  # type: ignore[arg-type]
+    assert len(list(found)) == tables
