@@ -195,7 +195,8 @@ class _Layers:
 
     def unit(self, name: str, title: str, lies_m2: float) -> Unit:
         layers = tuple(self.found)
-        return Unit(name, title, layers, tuple(self.areas), tuple(self.tapes), lies_m2)
+        areas, tapes = tuple(self.areas), tuple(self.tapes)
+        return Unit(name, title, layers, areas_m2=areas, tapes_mm=tapes, lies_m2=lies_m2)
 
     def base(
         self, system: PaintSystem, material: str, ground: str, kinds: Sequence[str] = BELOW

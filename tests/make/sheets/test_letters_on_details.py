@@ -15,7 +15,7 @@ from livery.make.sheets.written_columns import INDENT_MM, height_of_columns
 from livery.write.label_face import label_width
 from tests.make.sheets.test_setting_out_details import AB_CD, line_of
 
-FRAME = SimpleNamespace(level_heights={}, upright_stations={})
+FRAME = SimpleNamespace(level_heights={}, upright_stations={}, extent=Bounds(0, 0, 600, 150))
 PANEL = SimpleNamespace(frame=FRAME)
 
 
