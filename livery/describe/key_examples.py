@@ -418,6 +418,7 @@ KEY_EXAMPLES = {
     "Film.longest_piece": '"250 mm"',
     "Film.lap": '"3 mm"',
     "Film.past_edges": '"3 mm"',
+    "Film.settle": '"24 h"',
     "Film.weed_every": '"120 mm"',
     "Film.sold_by": '"5 m"',
     "KnifeEntry": '{ offset = "0.25 mm" }',

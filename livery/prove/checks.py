@@ -19,6 +19,7 @@ from livery.prove import (
     works_booth,
     works_coats,
     works_files,
+    works_film,
     works_layers,
     works_pages,
 )
@@ -541,6 +542,7 @@ def _works_checks(record: Record) -> Iterator[Check]:
     yield from _beside(chart, record)
     yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
     yield Check(plan, lambda files: works_booth.booth_faults(files.json(plan), record))
+    yield Check(plan, lambda files: works_film.film_faults(files.json(plan)))
     yield Check(
         text,
         lambda files: works_files.works_text_faults(files.text(text), files.json(plan)),

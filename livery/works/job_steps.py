@@ -135,6 +135,7 @@ def _bare_step(layer: WorkLayer, count: int, set_up: int) -> WorkStep:
         refill=set_up // REFILL_PART if is_painted else 0,
         with_=layer.with_,
         dries=layer.dries,
+        settles=layer.settles,
     )
 
 

@@ -150,6 +150,7 @@ class WorkLayer:
     tail: int = 0
     cure: int = 0
     dries: int = 0
+    settles: int = 0
     with_: tuple[str, ...] = ()
 
 
@@ -330,7 +331,7 @@ class _Layers:
             self.ridges.append(LayerWait(self.add(ridge), 0, "its ridge is rubbed down"))
 
     def _cured(self) -> Iterator[LayerWait]:
-        """Yield the waits of wax, which holds its solvent in paint that is not cured."""
+        """Yield the waits of wax and film, which hold solvent in paint that is not cured."""
         for name, at in self.painted.items():
             before = self.model.paint[name]
             hard = max(before.cure or 0.0, before.tape_after)
@@ -393,8 +394,13 @@ class _Layers:
                 if process is Process.LEAF:
                     done.append(self._leaf(paint, takes, waits, has_clear=has_clear))
                     continue
+                is_film = process is Process.CUT_FILM
+                settles = minutes(self.model.film_of(paint)[1].settle) if is_film else 0
+                waits += self._cured() if is_film else ()
                 cure, dries = self._dries(paint, process)
-                layer = WorkLayer(verb, paint, takes, tuple(waits), cure=cure, dries=dries)
+                layer = WorkLayer(
+                    verb, paint, takes, tuple(waits), cure=cure, dries=dries, settles=settles
+                )
                 at = self.add(layer)
                 done.append(self._dry_by_hand(at, paint, process))
         return done
@@ -409,6 +415,9 @@ class _Layers:
 
     def _dry_by_hand(self, at: int, paint: str, process: Process) -> LayerWait:
         """Return what a clear coat waits for; wet paint must also be past its own recoating."""
+        if process is Process.CUT_FILM:
+            settles = minutes(self.model.film_of(paint)[1].settle)
+            return LayerWait(at, settles, f"film of {paint} has settled")
         dry = BEFORE_CLEAR_H.get(process, 0.0)
         why = f"{paint}, put on by {process.value}, is dry"
         if process not in WET_BY_HAND:

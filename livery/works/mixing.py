@@ -40,6 +40,8 @@ class Product:
     """How long at most, unless it is keyed."""
     wrinkles_min: tuple[int, int] | None = None
     """Between which minutes after it nothing may be sprayed over it."""
+    cure_min: int = 0
+    """How long it is left before film lies on it."""
 
     @property
     def tool(self) -> str:
@@ -109,6 +111,7 @@ def _of_paint(name: str, paint: Paint) -> Product:
         recoat_min=minutes(paint.recoat),
         latest_min=None if paint.latest is None else minutes(paint.latest),
         wrinkles_min=bar_of(paint),
+        cure_min=minutes(max(paint.cure or 0.0, paint.tape_after)),
     )
 
 

@@ -56,7 +56,8 @@ class WorkStep:
     takes ``refill``; both are the same for all steps of a paint, and so is ``each``.  ``tail`` is what a session must wait in the end, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
     needs a rack.  ``room`` is what its panels take of the booth while they are sprayed, in the unit of
-    ``Room.booth``, their masked parts too.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
+    ``Room.booth``, their masked parts too.  ``tape_mm`` is the edge of tape that it lays, and film that it
+    lays settles for ``settles`` before a clear coat.  It is begun no earlier than
     ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
     """
 
@@ -81,6 +82,7 @@ class WorkStep:
     with_: tuple[str, ...] = ()
     tape_mm: int = 0
     dries: int = 0
+    settles: int = 0
     not_before: int = 0
     by: int | None = None
     by_key: str = ""

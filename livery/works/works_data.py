@@ -70,6 +70,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
                 "on": list(step.on),
                 "coats": step.coats,
                 "area_m2": round(step.area_m2, 6),
+                "settles_min": step.settles,
                 "room": round(step.room, 6),
                 "waits": [_wait_data(w, numbers) for w in step.waits],
             }
@@ -87,6 +88,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
             "recoat_min": mix.product.recoat_min,
             "latest_min": mix.product.latest_min,
             "wrinkles_min": mix.product.wrinkles_min,
+            "cure_min": mix.product.cure_min,
             "parts": [
                 {
                     "what": p.what,

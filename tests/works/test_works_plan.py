@@ -1011,3 +1011,21 @@ def test_a_masked_panel_takes_its_whole_area_of_the_booth_and_panels_may_be_coun
     making.model.spraying.__dict__["booth"] = to_booth("0.0116 m2")
     with pytest.raises(LiveryError, match=r'"(side|other)" takes 116 cm² of the booth'):
         steps_of(making, works_hours(making.model))
+
+
+def test_film_lies_on_cured_paint_and_settles_before_a_clear_coat(made, tmp_path):
+    text = JOB.replace("[paint.cream]", 'cure = "8 days"\n[paint.cream]') + PANEL.format(
+        name="side"
+    )
+    lettered = GILDED.replace('paint = "gold"\nprocess = "leaf"', 'paint = "cream"')
+    making = made(tmp_path, text + lettered + '[film.letters]\nsettle = "30 h"\n')
+    steps = {
+        (s.do, s.paint): s for s in steps_of(making, works_hours(making.model)) if "side" in s.on
+    }
+    film, clear = steps["lay film", ""], steps["clear", "varnish"]
+    green = next(
+        w for w in film.waits if w.step == steps["colour", "green"].name and "cured" in w.why
+    )
+    assert green.least == 8 * 24 * 60
+    assert [w.least for w in clear.waits if w.step == film.name] == [30 * 60]
+    assert film.settles == 30 * 60

@@ -177,6 +177,9 @@ class Film(Entry):
     out, 3 mm for film and 1 mm for decals (common practice)."""
     rivets: Literal["relieved", "pricked"] = "relieved"
     """Whether film is slit over rivet heads of 2 mm and more, or only pricked and pressed down."""
+    settle: Hours = 24.0
+    """How long film lies before a clear coat goes over it, in the plan of the works: 24 h (common
+    practice)."""
     words: Literal["together", "apart"] = "together"
     """Whether words are laid whole or letter by letter."""
     nesting: Literal["tightest", "panel by panel"] = "tightest"

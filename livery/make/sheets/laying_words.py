@@ -321,9 +321,11 @@ def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
         "lifts film in blisters. Follow its maker's time."
     )
     if any(paint.kind == "clear" for paint in model.paint.values()):
+        hours = max(model.film_of(part.piece.paint)[1].settle for part in parts)
+        settle = f"let the film settle for {hours:g} h and "
         yield (
-            "Before a clear coat let the film settle for a day and try the coat on a scrap of film on "
-            "paint: strong solvents wrinkle film and decals. Begin with a dust coat."
+            f"Before a clear coat {settle if hours else ''}try the coat on a scrap of film on paint: "
+            "strong solvents wrinkle film and decals. Begin with a dust coat."
         )
 
 
