@@ -22,6 +22,7 @@ from livery.make.coats.coat_order import (
     PaintSeam,
     order_of_spraying,
 )
+from livery.make.coats.mask_regions import LEAST_MM2
 from livery.make.coats.seams import FINE_MM, Seam, run_length, runs_between, seams_of
 from livery.paints.nature import PaintKind, PaintNature
 
@@ -123,13 +124,20 @@ def plan_coats(
         weights,
     )
     grounds = _ridges_under_lining(colours, seams, lining)
-    coats = []
+    coats: list[Coat] = []
     for number, name in enumerate(order.paints, start=1):
         earlier = [e for e in order.paints[: number - 1] if e in grounds]
         later = [q for q in order.paints[number:] if q in grounds]
         if name in grounds:
             coat = _coat(
-                number, nature, name, earlier, later, grounds=grounds, lap_mm=lap_mm, lining=lining
+                number,
+                nature,
+                name,
+                [c for c in coats if c.paint in earlier],
+                later,
+                grounds=grounds,
+                lap_mm=lap_mm,
+                lining=lining,
             )
         else:
             coat = _clear_coat(number, nature, name, order.paints[: number - 1], visible)
@@ -170,7 +178,7 @@ def _coat(
     number: int,
     nature: Mapping[str, PaintNature],
     name: str,
-    earlier: Sequence[str],
+    earlier: Sequence[Coat],
     later: Sequence[str],
     *,
     grounds: Mapping[str, Outline],
@@ -186,11 +194,14 @@ def _coat(
             lap = intersection(near, grounds[q])
             if lap:
                 sprayed, lapped = union(sprayed, lap), [*lapped, q]
-    masks = tuple(_mask(e, own, grounds[e], lining) for e in earlier)
+    masks = tuple(_mask(e.paint, own, grounds[e.paint], lining) for e in earlier)
     unhidden = [q for q in later if not nature[q].hides(paint)]
+    # What lies on laps alone cannot be covered.
+    unhidden = [q for q in unhidden if area(difference(grounds[q], sprayed)) >= LEAST_MM2]
     loose = EMPTY
     if unhidden:
         loose = difference(union(*(grounds[q] for q in unhidden)), sprayed)
+    under = [e.paint for e in earlier if area(difference(own, e.sprayed)) < LEAST_MM2]
     return Coat(
         number,
         name,
@@ -199,7 +210,7 @@ def _coat(
         masks,
         loose=loose,
         needs=_waits(nature, masks),
-        reasons=_reasons(nature, name, masks, lapped, unhidden, lap_mm=lap_mm),
+        reasons=_reasons(nature, name, masks, (lapped, unhidden, under), lap_mm=lap_mm),
     )
 
 
@@ -231,12 +242,16 @@ def _reasons(
     nature: Mapping[str, PaintNature],
     name: str,
     masks: Sequence[Mask],
-    lapped: Sequence[str],
-    unhidden: Sequence[str],
+    others: tuple[Sequence[str], Sequence[str], Sequence[str]],
     *,
     lap_mm: float,
 ) -> tuple[str, ...]:
-    """Say in words why the coat stands where it does and what it needs."""
+    """Say in words why the coat stands where it does and what it needs.
+
+    ``others`` are the later paints it is carried under, those its overspray shows through, and the
+    earlier ones that lie under the whole of it.
+    """
+    lapped, unhidden, under = others
     why = []
     if not masks:
         why.append("No earlier colour meets it: no sharp mask is needed.")
@@ -253,10 +268,12 @@ def _reasons(
         else:
             why.append(f"The ridge on {mask.over} lies under lining.")
         if not nature[name].hides(nature[mask.over]):
-            why.append(
-                f"{name} does not hide {mask.over}: keep the lap short, or lay a light "
-                "undercoat along the seam."
+            lies = (
+                ", which lies under all of it: lay a light undercoat first."
+                if mask.over in under
+                else ": keep the lap short, or lay a light undercoat along the seam."
             )
+            why.append(f"{name} does not hide {mask.over}{lies}")
     if lapped:
         why.append(f"Carried {lap_mm:g} mm under {list_in_words(lapped)}, so no bare seam shows.")
     if unhidden:

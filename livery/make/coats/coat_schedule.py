@@ -17,7 +17,7 @@ from livery.make.coats.base_coats import base_products, build_of_panel
 from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import made_of, order_words, paper_mm2, pattern_words
-from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
+from livery.make.coats.panel_coats import BARE, BARE_METAL, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.stencil_layers import stencil_layers
 from livery.make.coats.tape import Tape, TapeTotal, tape_totals
 from livery.process import CUT, Process
@@ -175,7 +175,7 @@ def _tape_after(paint: str, model: DescriptionModel) -> str:
 
 
 def _cover_words(one: MaskedCoat) -> str:
-    bare = ", which is not painted" if one.over.endswith(BARE) else ""
+    bare = ", which is not painted" if one.over.endswith((BARE_METAL, *BARE.values())) else ""
     return f"{one.over}{bare} ({made_of(one)})"
 
 

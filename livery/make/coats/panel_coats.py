@@ -17,6 +17,7 @@ from livery.geometry.measure import area
 from livery.geometry.outline import Outline
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
+from livery.make.coats.base_coats import build_of_panel
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, list_in_words, plan_coats
 from livery.make.coats.mask_film import MaskFilm
@@ -30,7 +31,14 @@ from livery.paints.natures import paint_natures
 from livery.process import Process
 from livery.work_cache import kept
 
-BARE = "bare metal"
+BARE = {
+    "wood": "bare wood",
+    "filler": "bare filler",
+    "plastic": "bare plastic",
+    "old paint": "old paint",
+}
+"""What a panel shows where no field is, by what it is made of."""
+BARE_METAL = "bare metal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +117,12 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
     spraying, lifting = model.spraying, _lifting(panel, model)
     with attached_to("spraying.before" if spraying.before else "spraying.never_tape"):
         plan, coats, hidden = _coats(
-            *own, natures, spraying, tapes=tapes_of(model), lifting=lifting
+            *own,
+            natures,
+            spraying,
+            tapes=tapes_of(model),
+            lifting=lifting,
+            bare=BARE.get(build_of_panel(panel, model).material, BARE_METAL),
         )
     return PanelCoats(panel, plan, coats, natures, hidden)
 
@@ -132,6 +145,7 @@ def _coats(
     *,
     tapes: tuple[Tape, ...],
     lifting: tuple[tuple[str, str], ...],
+    bare: str,
 ) -> tuple[CoatPlan, tuple[MaskedCoat, ...], tuple[str, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
     fields = sprayed_fields(pieces, clear)
@@ -153,7 +167,7 @@ def _coats(
     shown = [f.outline for f in fields if f.paint not in clear]
     unpainted = difference(sheet, *shown) if shown else sheet
     coats = tuple(
-        _masked(c, sheet, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats
+        _masked(c, sheet, (bare, unpainted), tapes, is_clear=c.paint in clear) for c in plan.coats
     )
     return plan, coats, _hidden(pieces, fields)
 
@@ -205,11 +219,15 @@ def tapes_of(model: DescriptionModel) -> tuple[Tape, ...]:
 
 
 def _masked(
-    coat: Coat, sheet: Outline, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool
+    coat: Coat, sheet: Outline, bare: tuple[str, Outline], tapes: Sequence[Tape], *, is_clear: bool
 ) -> MaskedCoat:
+    """Cover what a coat is kept from; ``bare`` is what no colour is on, with what it is called."""
     under = [(m.over, m.outline) for m in coat.masks]
+    unpainted = bare[1]
+    if unpainted and is_clear:  # it may be asked for there too
+        unpainted = difference(unpainted, coat.ground)
     if unpainted:
-        under.append((BARE, unpainted))
+        under.append((bare[0], unpainted))
     under = [(over, outline) for over, outline in under if area(outline) >= LEAST_MM2]
     ground = to_shapely(coat.ground, FINE_MM)
     edges = runs_between(to_shapely(union(*(o for _, o in under)), FINE_MM), ground)

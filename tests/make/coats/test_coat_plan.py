@@ -470,3 +470,49 @@ def test_a_coat_says_which_words_shades_and_lines_it_is_for(
     panel = SimpleNamespace(panel=SimpleNamespace(pieces=[*own, by_hand]))
     one = SimpleNamespace(coat=SimpleNamespace(paint="red"))
     assert [*_painted(one, panel)] == words  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("wide_mm", "is_under"), [(2.9, True), (4.0, False)])
+def test_a_stripe_narrower_than_its_laps_lies_whole_on_the_paint_beside_it(wide_mm, is_under):
+    stripe = rectangle(100, wide_mm, Point(0, 20))
+    fields = [
+        Field("rest", "green", difference(rectangle(100, 50), stripe)),
+        Field("stripe", "cream", stripe),
+    ]
+    rules = OrderRules(before=(("green", "cream"),))
+    green, cream = plan_coats(fields, [GREEN, CREAM], 1.5, rules=rules).coats
+    assert bool(green.loose) is not is_under
+    assert any("keep it covered" in r for r in green.reasons) is not is_under
+    (lies,) = (r for r in cream.reasons if "does not hide green" in r)
+    assert ("keep the lap short" in lies) is not is_under
+    assert ("which lies under all of it" in lies) is is_under
+
+
+def test_a_clear_coat_over_old_paint_is_masked_from_nothing_and_old_paint_is_no_metal(tmp_path):
+    job = tmp_path / "job.toml"
+    job.write_text(
+        """
+[job]
+title = "Trial"
+scale = "1:1"
+[spraying]
+material = "old paint"
+[paint.green]
+lab = [30, -20, 10]
+[paint.clear]
+kind = "clear"
+screen = "#ffffff"
+[panel.side]
+outline = { rectangle = ["100 mm", "40 mm"] }
+[[panel.side.field]]
+paint = "green"
+area = { rectangle = ["20 mm", "10 mm"], at = ["30 mm", "10 mm"] }
+[[panel.side.field]]
+paint = "clear"
+"""
+    )
+    examined = examine(job)
+    green, clear = panel_coats(examined.plan.panels[0], examined.description.model).coats
+    assert (green.over, clear.over) == ("old paint", "")
+    assert area(green.cover) == pytest.approx(100 * 40 - 20 * 10)
+    assert area(clear.coat.sprayed) == pytest.approx(100 * 40)
