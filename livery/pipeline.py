@@ -98,6 +98,7 @@ def examine(file: Path) -> Examined:
     if not _has_error(named):
         found += _of_titles(description)
         found += _of_shelves(start)
+        found += _of_supplies(description)
     placed = {(f.place, f.message): f for f in _once_for_both_hands(found, description)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     if "train" in description.data:
@@ -218,6 +219,14 @@ def _of_shelves(start: Coloured) -> Iterator[Finding]:
         from livery.paints.short_of_tints import short_of_tints
 
         yield from short_of_tints(model, start.colours)
+
+
+def _of_supplies(description: Description) -> Iterator[Finding]:
+    """Yield the supplies that the shopping list of the job knows by no such name."""
+    if description.model is not None and description.model.supply:
+        from livery.works.supply_names import supply_findings
+
+        yield from supply_findings(description.model)
 
 
 def _is_laid(plan: Plan) -> bool:

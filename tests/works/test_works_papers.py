@@ -134,7 +134,7 @@ packs = [{ holds = "200 ml", price = 3 }]
 have = 20
 [supply."grit 600"]
 packs = [{ holds = 10, price = 4 }]
-[supply."gun cleanr"]
+[supply."for nothing"]
 have = "1 l"
 """
     )
@@ -146,7 +146,7 @@ have = "1 l"
     assert rows["gun cleaner"].price == 3 * count
     assert rows["tack cloth"].buy == "nothing: it is on the shelf"
     assert (rows["grit 600"].buy, rows["grit 600"].price) == ("1 x 10 pieces", 4)
-    misspelt = rows["gun cleanr"]
+    misspelt = rows["for nothing"]
     assert (misspelt.kind, misspelt.need, misspelt.buy) == ("not needed", 0.0, "nothing")
 
 
