@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from livery.geometry.measure import area
 from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask_film import NAME
-from livery.make.coats.mask_parts import LAP_MM, MaskBy
+from livery.make.coats.mask_parts import BORDER_MM, LAP_MM, MaskBy
 from livery.make.coats.panel_coats import MaskedCoat
 from livery.make.coats.tape import WRAP_MM, Tape, tape_totals
 
@@ -51,11 +51,23 @@ def order_steps(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:
         yield f"fine tape along {others}{', its ends over the film' * (MaskBy.FILM in kinds)}"
     backs = list_in_words([by.value for by in kinds if by is not MaskBy.PAPER])
     if MaskBy.PAPER in kinds:
-        over = f" {LAP_MM:g} mm over the back of {backs}" if backs else ""
-        yield f"paper{over}, held by the widest tape, {_widest(tapes)}"
+        over = f" {_lap_words(coat, tapes)} mm over the back of {backs}" if backs else ""
+        widest = _widest(tapes)
+        is_again = any(r.tape is not None and r.tape.name == widest for r in taped)
+        held = "a second strip of" if is_again else "the widest tape,"
+        yield f"paper{over}, held by {held} {widest}"
     what = list_in_words([by.value for by in kinds if by is not MaskBy.FILM])
     if coat.flaps and what:
         yield f"{what} turned {WRAP_MM:g} mm round the edges of the metal"
+
+
+def _lap_words(coat: MaskedCoat, tapes: Sequence[Tape]) -> str:
+    """Return how far paper lies over tape and film: at most over half of them."""
+    narrow_mm = min((t.width_mm for t in tapes), default=BORDER_MM)
+    backs = [r.tape.width_mm for r in coat.tapes if r.tape is not None and not r.is_strip]
+    backs += [narrow_mm if r.is_narrow else BORDER_MM for r in coat.tapes if r.tape is None]
+    laps = sorted({min(LAP_MM, width_mm / 2.0) for width_mm in backs} or {LAP_MM})
+    return " to ".join(f"{lap:g}" for lap in dict.fromkeys((laps[0], laps[-1])))
 
 
 def _widest(tapes: Sequence[Tape]) -> str:

@@ -42,6 +42,10 @@ WRAP_MM = 20.0
 """How far tape and paper are turned round the panel's edge, in millimetres (common practice).
 Larger takes more of both."""
 
+ENDS_MM = 30.0
+"""What is added to a run of tape for its two loose ends, in millimetres (common practice). Larger,
+and more tape is bought."""
+
 CORNER_DEGREES = 20.0
 """A sharper turn between two chords, in degrees, is a corner, where one tape ends and the next
 begins (chosen). Larger, and tape is bent round what it cannot follow."""
@@ -133,23 +137,24 @@ def fine_tapes(tapes: Sequence[Tape]) -> list[Tape]:
 
 
 def tape_totals(
-    runs: Sequence[TapeRun], tapes: Sequence[Tape] = COMMON_TAPES, ends_mm: float = 30.0
+    runs: Sequence[TapeRun], tapes: Sequence[Tape] = COMMON_TAPES, ends_mm: float = ENDS_MM
 ) -> tuple[TapeTotal, ...]:
     """Return how much of each tape, ``ends_mm`` added to every run for its two loose ends.
 
     An end at the edge of the panel is as long as it is turned round it.
-    Behind a fine tape lies the widest of the kit, which holds the paper.
+    Behind the tape of an edge lies the widest of the kit, which holds the paper: where it is the
+    same tape, twice as much of it is laid.
     """
     totals = []
     widest = max(tapes, key=lambda t: t.width_mm, default=None)
     for tape in tapes:
         own = [r for r in runs if r.tape == tape]
-        if tape == widest and tape.width_mm > EDGE_WIDEST_MM:
-            own = [r for r in runs if r.tape is not None and (r.is_backed or r.tape == tape)]
+        if tape == widest:
+            own += [r for r in runs if r.tape is not None and r.is_backed]
         if own:
             length = sum(r.laid_mm(ends_mm) for r in own)
             rolls = math.ceil(length / (tape.roll_m * 1000.0))
-            strips = sum(r.is_strip and r.tape == tape for r in own)
+            strips = sum(r.is_strip and r.tape == tape for r in runs)
             totals.append(TapeTotal(tape, len(own), strips, length_mm=length, rolls=rolls))
     return tuple(totals)
 

@@ -16,7 +16,7 @@ from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import coats_of
 from livery.make.coats.panel_coats import tapes_of
-from livery.make.coats.tape import TapeRun, tape_runs, tape_totals
+from livery.make.coats.tape import ENDS_MM, WRAP_MM, TapeRun, tape_runs, tape_totals
 from livery.make.film.laid_sheet import FilmSheet
 from livery.make.making import Making
 from livery.make.quantities.needs import (
@@ -185,7 +185,10 @@ def _tapes(making: Making) -> Iterator[Quantity]:
         rolls = f"{total.rolls} x {total.tape.roll_m:g} m"
         price = None if each is None else each * total.rolls
         count = "1 run" if total.runs == 1 else f"{total.runs} runs"
-        how = (f"{count}, with 30 mm for the ends of each",)
+        how = (
+            f"{count}, with {ENDS_MM / 2.0:g} mm for each loose end and {WRAP_MM:g} mm for each that "
+            "is turned round the edge",
+        )
         yield Quantity(
             "tape", total.tape.name, total.length_mm / 1000, "m", rolls, price=price, how=how
         )

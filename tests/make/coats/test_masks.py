@@ -396,7 +396,7 @@ def test_tape_and_paper_are_turned_round_the_edge_of_the_panel_by_twenty_millime
     short = mask_made(rectangle(50, 40), [[Point(0, 40), Point(50, 40)]], [FINE], sheet)
     assert [r.turned_ends for r in short.runs] == [1]
     (total,) = tape_totals(short.runs, [FINE])
-    assert total.length_mm == 50.0 + 15.0 + 20.0
+    assert total.length_mm == 2 * (50.0 + 15.0 + 20.0)  # a second strip holds the paper
 
 
 @pytest.mark.parametrize(("size", "closed"), [(44.0, 44.0**2), (100.0, 100.0**2 - 60.0**2)])
@@ -721,6 +721,24 @@ def test_a_mask_is_laid_film_first_then_tape_then_paper(making, kinds, strips, w
     parts = tuple(replace(coat.parts[0], by=MaskBy(by)) for by in kinds.split())
     tapes = tuple(replace(run, is_strip=is_strip) for is_strip in strips)
     assert order_words(replace(coat, parts=parts, tapes=tapes, flaps=()), COMMON_TAPES) == words
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "words"),
+    [
+        (3.0, "paper 1.5 mm over the back of tape, held by a second strip of only"),
+        (6.0, "paper 2 mm over the back of tape, held by a second strip of only"),
+    ],
+)
+def test_paper_lies_over_no_more_than_half_of_the_tape_and_one_tape_is_laid_twice(
+    making, width_mm, words
+):
+    _, coat = masked(making)[0]
+    only = Tape("only", width_mm, 25.0, 33.0)
+    runs = (TapeRun((Point(0, 0), Point(50, 0)), math.inf, only),)
+    parts = tuple(replace(coat.parts[0], by=by) for by in (MaskBy.TAPE, MaskBy.PAPER))
+    own = replace(coat, parts=parts, tapes=runs, flaps=())
+    assert words in order_words(own, [only])
 
 
 def test_the_film_that_a_mask_takes_is_named_by_its_first_and_last_number(making):
