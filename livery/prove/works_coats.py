@@ -66,6 +66,29 @@ def _session_faults(session: Any) -> Iterator[str]:
         yield f"{at}: it ends before its last coat"
     if session["mix"]:
         yield from _pot_faults(session["coats"], session["mix"], at)
+        yield from (f"{at}: {words}" for words in _pull_faults(session))
+
+
+def _pull_faults(session: Any) -> Iterator[str]:
+    """Yield tape that is not pulled once, is pulled too soon, or while hands are busy."""
+    coats = [(one["on"], datetime.fromisoformat(one["end"])) for one in session["coats"]]
+    taped = [(n, s["pull_after_min"]) for s in session["steps"] for n in s["on"]]
+    taped = [(name, after) for name, after in taped if after is not None]
+    pulled = {one["on"]: one for one in session["pulled"]}
+    if sorted(name for name, _ in taped) != sorted(one["on"] for one in session["pulled"]):
+        yield "not every tape of it is pulled once"
+        return
+    free = max(end for _, end in coats)
+    for one in session["pulled"]:
+        if datetime.fromisoformat(one["start"]) < free:
+            yield f"the tape of {one['on']} is pulled before the hands are free"
+        free = datetime.fromisoformat(one["end"])
+    if free > datetime.fromisoformat(session["end"]):
+        yield "it ends before its tape is pulled"
+    for name, after in taped:
+        last = max(end for panel, end in coats if panel == name)
+        if datetime.fromisoformat(pulled[name]["start"]) < last + timedelta(minutes=after):
+            yield f"the tape of {name} is pulled sooner than {after} min after its last coat"
 
 
 def _pot_faults(coats: Any, mix: Any, at: str) -> Iterator[str]:
@@ -79,8 +102,12 @@ def _pot_faults(coats: Any, mix: Any, at: str) -> Iterator[str]:
     life = mix["pot_life_min"]
     for number, own in pots.items():
         used = (own[-1][1] - own[0][0]).total_seconds() / 60.0
-        if life is not None and len(own) > 1 and used > life:
-            yield f"{at}: pot {number} is used for {used:g} min, and its pot life is {life:g}"
+        filling = mix["filling_min"]
+        if life is not None and len(own) > 1 and used + filling > life:
+            yield (
+                f"{at}: pot {number} is filled in {filling:g} min and used for {used:g}, and its pot "
+                f"life is {life:g}"
+            )
     for (_, one), (number, next_) in pairwise(sorted(pots.items())):
         if (next_[0][0] - one[-1][1]).total_seconds() / 60.0 < mix["fresh_pot_min"]:
             yield f"{at}: no time to mix pot {number}"

@@ -22,7 +22,7 @@ from livery.works.coat_times import CoatTime, coat_times
 from livery.works.layers import KEY_GRIT
 from livery.works.steps import WorkStep
 from livery.works.works_plan import Works, WorksSession
-from livery.works.works_text import mix_notes, mix_standing, mix_words
+from livery.works.works_text import after_lines, mix_notes, mix_standing, mix_words
 from livery.write.label_face import label_width, wrapped
 
 BOX = "[  ]"
@@ -142,7 +142,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
     if session.paint:
         yield from (BEFORE_PRIMER,) if any(s.keying_holds for s in session.steps) else ()
         yield from _coats(one)
-        yield from dict.fromkeys(w for s in session.steps for w in s.with_)
+        yield from after_lines(one)
     if one.mix is not None:
         product = one.mix.product
         if product.by == "cloth":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 
-from livery.works.coat_times import CoatTime, coat_times
+from livery.works.coat_times import CoatTime, coat_times, pull_times
 from livery.works.hours import DAY, WorkingHours
 from livery.works.keying import keyed_at
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, session_minutes
@@ -140,6 +140,9 @@ def _coat_faults(session: Session) -> Iterator[str]:
     pulled += session.steps[0].set_up - session.steps[0].mixing  # and cleaned
     if free + pulled + max(s.tail for s in session.steps) > session.end - session.start:
         yield "no time for the waits between its coats"
+    last = max((t.end for t in pull_times(session.steps)), default=free)
+    if last + session.steps[0].set_up // 2 > session.end - session.start:
+        yield "no time to pull its tape and to clean"
     for step in session.steps:
         for panel in step.on:
             own = [t for t in times if (t.step, t.panel) == (step.name, panel)]

@@ -51,8 +51,10 @@ class StepTimes:
 def coat_times(steps: Sequence[WorkStep]) -> Iterator[CoatTime]:
     """Yield every coat on every panel of a session, in the order they are put on.
 
-    Work by hand goes panel after panel, as one coat does.
+    Work by hand goes panel after panel, as one coat does.  A pot that would be used up while a coat
+    dries is never mixed.
     """
+    pots: dict[int, int] = {}
     for coat, round_ in enumerate(_rounds(steps), start=1):
         for step, start in round_:
             between = step.between if step.coats > 1 else 0
@@ -69,8 +71,22 @@ def coat_times(steps: Sequence[WorkStep]) -> Iterator[CoatTime]:
                     end=end,
                     ready=end + between,
                     by=by,
-                    pot=1 + pots_before(clock, steps[0]),
+                    pot=pots.setdefault(pots_before(clock, steps[0]), len(pots) + 1),
                 )
+
+
+def pull_times(steps: Sequence[WorkStep]) -> Iterator[CoatTime]:
+    """Yield when the tape of each panel is pulled: as soon as it is due and all coats are on.
+
+    What is due first is pulled first; a time has no coat, and is ready at once.
+    """
+    last = {(t.step, t.panel): t.end for t in coat_times(steps)}
+    free = max(last.values())
+    taped = [(last[s.name, p] + s.tail, s, p) for s in steps if s.pulls for p in s.on]
+    for due, step, panel in sorted(taped, key=lambda one: one[0]):
+        start = max(free, due)
+        free = start + step.pulls // len(step.on)
+        yield CoatTime(step.name, panel, coat=0, start=start, end=free, ready=free)
 
 
 def step_times(steps: tuple[WorkStep, ...]) -> tuple[StepTimes, ...]:

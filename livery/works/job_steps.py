@@ -15,6 +15,7 @@ from livery.make.coats.panel_coats import PanelCoats
 from livery.works.coat_times import are_in_time
 from livery.works.hours import DAY, WEEK, WorkingHours
 from livery.works.layers import (
+    FILLING_MIN,
     LayerWait,
     Unit,
     WorkLayer,
@@ -142,11 +143,12 @@ def _bare_step(layer: WorkLayer, count: int, set_up: int) -> WorkStep:
 def _pot(layer: WorkLayer) -> int | None:
     """Return how long after the first coat of a pot its last may be begun, in minutes.
 
-    It is done within the pot life, where the life is not shorter than one panel takes.
+    It is done within the pot life, which begins with the filling, where the life is not shorter than
+    one panel takes.
     """
     if layer.pot_life is None:
         return None
-    return max(layer.pot_life - layer.coat + 1, layer.coat, 1)
+    return max(layer.pot_life - FILLING_MIN - layer.coat + 1, layer.coat, 1)
 
 
 def _most_sized(layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHours) -> int:

@@ -31,6 +31,10 @@ IN_ONE_SITTING_H = 1.0
 """Coats with no longer a wait between them, in hours, are sprayed in one session (common practice).
 Larger, and the gun is kept full while one waits."""
 
+FILLING_MIN = 5
+"""What of a pot's life goes by before its first coat, in minutes: hardener stirred in, strained, filled
+into the gun (common practice, from memory). Larger, and fewer panels are sprayed from a pot."""
+
 PULL_MIN = 10
 """How long it takes to pull a panel's tape or to burnish it, in minutes (common practice, from
 memory). Larger, and the plan is longer."""

@@ -12,8 +12,9 @@ from livery.describe.entries.paint import Paint
 from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
-from livery.works.layers import bar_of, minutes
-from livery.works.steps import Session, pot_changes
+from livery.works.coat_times import coat_times
+from livery.works.layers import FILLING_MIN, bar_of, minutes
+from livery.works.steps import Session, duration
 
 if TYPE_CHECKING:
     from livery.describe.entries.system import SystemStep
@@ -152,7 +153,7 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     live_l = area_m2 / (rate * (1.0 - spraying.loss_by(product.by)))
     paint, hardener, thinner = product.parts
     one = live_l / (paint + hardener)
-    pots = 1 + pot_changes(session.steps)
+    pots = max(time.pot for time in coat_times(session.steps))
     is_sprayed = product.by == "spray"
     left_l = pots * spraying.left_in_gun if is_sprayed else 0.0
     work, one = one, one + left_l / (paint + hardener + thinner)
@@ -188,8 +189,9 @@ def _warning(pots: int, product: Product) -> str:
     if pots == 1:
         return ""
     return (
-        f"the work is longer than the pot life of {product.pot_life_h:g} h: mix {pots} pots, "
-        "each when the one before is used up"
+        f"the work is longer than the pot life of {duration(minutes(product.pot_life_h or 0.0))}, of "
+        f"which {FILLING_MIN} min go to mixing and filling: mix {pots} pots, each when the one before "
+        "is used up"
     )
 
 

@@ -103,6 +103,11 @@ class WorkStep:
         return (self.coat or self.takes) // max(len(self.on), 1)
 
     @property
+    def pulls(self) -> int:
+        """How long its tape is pulled after the last coat and ``tail``, over all panels; 0 for none."""
+        return self.takes - self.coats * self.each * len(self.on) if self.coat else 0
+
+    @property
     def cycle(self) -> int:
         """How long after a coat of a panel is begun its next one can be begun."""
         return self.between + self.coat // max(len(self.on), 1)

@@ -8,9 +8,9 @@ from typing import Any
 
 from livery.describe.amounts import BoothSize
 from livery.works.bench_sheets import bench_lines
-from livery.works.coat_times import coat_times
+from livery.works.coat_times import CoatTime, coat_times, pull_times
 from livery.works.job_steps import booth_room
-from livery.works.layers import minutes
+from livery.works.layers import FILLING_MIN, minutes
 from livery.works.steps import Wait
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import session_lines
@@ -70,6 +70,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
                 "on": list(step.on),
                 "coats": step.coats,
                 "area_m2": round(step.area_m2, 6),
+                "pull_after_min": step.tail if step.pulls else None,
                 "settles_min": step.settles,
                 "room": round(step.room, 6),
                 "waits": [_wait_data(w, numbers) for w in step.waits],
@@ -77,6 +78,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
             for step in one.session.steps
         ],
         "coats": [] if one.session.keys else list(_coats_data(one)),
+        "pulled": [] if one.session.keys else list(_pulled_data(one)),
         "mix": None
         if mix is None
         else {
@@ -84,6 +86,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
             "by": mix.product.by,
             "pots": mix.pots,
             "pot_life_min": mix.product.pot_life_h and minutes(mix.product.pot_life_h),
+            "filling_min": FILLING_MIN,
             "fresh_pot_min": one.session.steps[0].refill,
             "recoat_min": mix.product.recoat_min,
             "latest_min": mix.product.latest_min,
@@ -116,11 +119,18 @@ def _wait_data(wait: Wait, numbers: Mapping[str, int]) -> dict[str, Any]:
 def _coats_data(one: WorksSession) -> Iterator[dict[str, Any]]:
     """Yield when each panel is given each coat, or is worked on by hand."""
     for time in coat_times(one.session.steps):
-        start, end = (one.start + timedelta(minutes=m) for m in (time.start, time.end))
-        yield {
-            "on": time.panel,
-            "coat": time.coat,
-            "pot": time.pot,
-            "start": start.isoformat(timespec="minutes"),
-            "end": end.isoformat(timespec="minutes"),
-        }
+        yield {"on": time.panel, "coat": time.coat, "pot": time.pot, **_clock(one, time)}
+
+
+def _pulled_data(one: WorksSession) -> Iterator[dict[str, Any]]:
+    """Yield when the tape of each panel is pulled within the session."""
+    for time in pull_times(one.session.steps):
+        yield {"on": time.panel, **_clock(one, time)}
+
+
+def _clock(one: WorksSession, time: CoatTime) -> dict[str, str]:
+    start, end = (one.start + timedelta(minutes=m) for m in (time.start, time.end))
+    return {
+        "start": start.isoformat(timespec="minutes"),
+        "end": end.isoformat(timespec="minutes"),
+    }

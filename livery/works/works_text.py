@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 
+from livery.works.coat_times import pull_times
 from livery.works.mixing import SessionMix
 from livery.works.works_plan import ReadyTimes, Works, WorksSession
 
@@ -36,14 +38,27 @@ def ready_words(one: ReadyTimes) -> str:
 def session_lines(one: WorksSession) -> Iterator[str]:
     """Yield what is to be known of a session."""
     yield f"held by: {one.session.held_by}"
-    for step in one.session.steps:
+    for step in one.session.steps if not one.session.paint else ():
         if step.with_ and not one.session.keys:
             yield f"{'cover' if step.do == 'mask' else 'with'}: {', '.join(step.with_)}"
+    yield from (f"then: {words}" for words in after_lines(one))
     if one.coat_by is not None:
         yield f"bare metal: first coat begun by {one.coat_by:%a %Y-%m-%d %H:%M}"
     yield from one.masks
     if one.mix is not None:
         yield from mix_lines(one.mix)
+
+
+def after_lines(one: WorksSession) -> Iterator[str]:
+    """Yield what is done after the last coat of a session, with its time on each panel."""
+    if not one.session.paint:
+        return
+    steps = {s.name: s for s in one.session.steps}
+    found: dict[str, list[str]] = {}
+    for time in pull_times(one.session.steps):
+        at = one.start + timedelta(minutes=time.start)
+        found.setdefault(", ".join(steps[time.step].with_), []).append(f"{time.panel} {at:%H:%M}")
+    yield from (f"{words}: {', '.join(times)}" for words, times in found.items())
 
 
 def mix_lines(mix: SessionMix) -> Iterator[str]:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from livery.findings import LiveryError
 from livery.works.bench_sheets import bench_lines
 from livery.works.check_schedule import schedule_faults
-from livery.works.coat_times import are_in_time, coat_times, step_times
+from livery.works.coat_times import are_in_time, coat_times, pull_times, step_times
 from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, rank
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
@@ -578,3 +578,22 @@ def test_a_surface_keyed_beside_its_mask_says_how():
     assert "damp" in lines[0] and "never across it" in lines[1]
     free = WorksSession(3, START, START, replace(keying, is_masked=False), None)
     assert len(list(bench_lines(free))) == 1
+
+
+def test_each_tape_is_pulled_once_it_is_due_and_all_coats_are_on():
+    one = replace(
+        step("a", paint="red", set_up=10, takes=40, coat=20, tail=30), on=("left", "right")
+    )
+    two = replace(step("b", paint="red", set_up=10, takes=10, coat=10), on=("rear",))
+    # Mixed in 5 min: left to 15, right to 25, rear to 35; left's tape is due at 45, right's at 55.
+    times = [(t.panel, t.start, t.end) for t in pull_times((one, two))]
+    assert times == [("left", 45, 55), ("right", 55, 65)]
+    assert session_minutes((one, two)) - 5 >= 65
+    hurried = [(t.panel, t.start) for t in pull_times((replace(one, tail=5), two))]
+    assert hurried == [("left", 35), ("right", 45)]
+
+
+def test_a_pot_that_would_be_used_up_while_a_coat_dries_is_never_mixed():
+    slow = step("a", paint="red", takes=20, coat=10, coats=2, between=60)
+    times = [t.pot for t in coat_times([replace(slow, pot=11, refill=10)])]
+    assert times == [1, 2]
