@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from livery.describe.entries.making import When
-from livery.findings import fault
+from livery.findings import Finding, LiveryError, fault
 from livery.works.hours import DAY, WorkingHours
 from livery.works.steps import Wait, WorkStep
 
@@ -18,8 +18,10 @@ def with_own_order(
     """Return the steps with dates and waits of the user's own, each after those it waits for.
 
     Raises:
-        LiveryError: waits that go round in a circle.
+        LiveryError: waits that go round in a circle, or a rule that is of none of the steps.
     """
+    if idle := tuple(_idle(rules, steps)):
+        raise LiveryError(idle, 2)
     found = list(steps)
     for number, rule in enumerate(rules):
         for i, step in enumerate(found):
@@ -40,6 +42,24 @@ def with_own_order(
         return tuple(found)
     place = {name: i for i, name in enumerate(names)}
     return tuple(sorted(found, key=lambda s: place[s.name]))
+
+
+def _idle(rules: Sequence[When], steps: Sequence[WorkStep]) -> Iterator[Finding]:
+    """Yield a fault for each rule that would change nothing: of no step, or after none."""
+    sprayed = {step.paint for step in steps}
+    for number, rule in enumerate(rules):
+        key = f"spraying.when.{number}"
+        if not any(_holds_for(rule, step) for step in steps):
+            what = "no work is done" if rule.paint is None else f"{rule.paint} is not sprayed"
+            where = f" on {' or '.join(rule.on)}" if rule.on else ""
+            message = f"this entry has no effect: {what}{where}"
+            remedy = "Name what is sprayed, or leave paint out for all work on a panel."
+            yield Finding("when-idle", message, remedy, key=key)
+        elif rule.after is not None and rule.after not in sprayed:
+            message = (
+                f"this entry has no effect: {rule.after} is not sprayed, so nothing is after it"
+            )
+            yield Finding("when-idle", message, "Name what is sprayed.", key=f"{key}.after")
 
 
 def _holds_for(rule: When, step: WorkStep) -> bool:

@@ -489,6 +489,23 @@ def test_your_own_order_and_dates_are_kept_and_a_circle_is_refused(made, tmp_pat
         plan_works(made(tmp_path, circle, "side"))
 
 
+@pytest.mark.parametrize(
+    ("rule", "key", "said"),
+    [
+        ('paint = "varnish"', "spraying.when.0", "varnish is not sprayed"),
+        ('paint = "varnish", on = ["side"]', "spraying.when.0", "varnish is not sprayed on side"),
+        ('after = "varnish"', "spraying.when.0.after", "varnish is not sprayed"),
+    ],
+)
+def test_an_order_that_is_of_no_step_is_refused(made, tmp_path, rule, key, said):
+    rules = JOB.replace(
+        "[spraying]", f'[spraying]\nwhen = [{{ {rule}, not_before = "2027-03-20" }}]'
+    )
+    with pytest.raises(LiveryError, match=said) as raised:
+        plan_works(made(tmp_path, rules, "side"))
+    assert [f.key for f in raised.value.findings] == [key]
+
+
 def test_a_date_that_cannot_be_kept_is_reported_at_its_own_line(made, tmp_path):
     rules = 'when = [{ paint = "cream", not_before = "2027-03-06" }, { on = ["side"], by = "2027-03-07" }]'
     text = JOB.replace("[spraying]", f"[spraying]\n{rules}")
