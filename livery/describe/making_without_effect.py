@@ -24,7 +24,6 @@ _OF_A_PLAN = (
     "least_mix",
     "left_in_gun",
     "least_measured",
-    "reserve",
 )
 """Keys of [spraying] that only the plan of the works takes up."""
 _OF_A_MIX = (("hardener", 1), ("thinner", 2))

@@ -210,7 +210,7 @@ step = [{ do = "fill", takes = "2 h" }, { do = "fill", takes = "3 h", on = ["ste
 [spraying]
 lap = "2 mm"
 booth = "0.5 m2"
-reserve = "5 %"
+racks = 2
 forced_drying = true
 before = [["green", "gold"], ["green", "green"]]
 never_tape = ["green", "gold"]
@@ -320,11 +320,3 @@ def test_a_record_that_is_not_there_is_reported(tmp_path) -> None:
     assert found.key == "paint.green.shelf.record" and found.severity is Severity.WARNING
     (tmp_path / "cards.toml").write_text("")
     assert [f for f in check_references(load_description(job)) if f.code == "no-record"] == []
-
-
-def test_a_booth_smaller_than_a_panel_is_reported(tmp_path) -> None:
-    """The side is 300 x 100 mm."""
-    job = tmp_path / "job.toml"
-    for booth, told in (("299 cm2", ["spraying.booth"]), ("301 cm2", [])):
-        job.write_text(PANEL.replace("PROCESS", "spray") + f'[spraying]\nbooth = "{booth}"')
-        assert [f.key for f in examine(job).findings if f.code == "booth"] == told

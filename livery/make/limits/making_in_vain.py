@@ -8,7 +8,6 @@ from typing import Any
 
 from livery.describe.entries.description import DescriptionModel
 from livery.findings import Finding, Severity
-from livery.geometry.measure import area
 from livery.layout.plan import Plan
 from livery.make.limits.process_limits import COMMON_PRACTICE
 from livery.process import CUT, Process
@@ -47,7 +46,6 @@ def making_in_vain(
     yield from _orders(plan, model)
     yield from _laid_paints(by, model, data.get("paint", {}))
     yield from _fine_lines(model)
-    yield from _small_booth(plan, model)
     for table, (process, what) in _WORKED.items():
         if table in model.model_fields_set and not by[process]:
             yield _in_vain(
@@ -145,22 +143,6 @@ def _fine_lines(model: DescriptionModel) -> Iterator[Finding]:
                     f"{key} has no effect without {other}",
                     f"Add {other}, or delete {key}.",
                 )
-
-
-def _small_booth(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
-    """Yield a warning of a booth that has no room for the largest panel."""
-    booth = model.spraying.booth
-    sizes = [(area(panel.frame.outline), panel.name) for panel in plan.panels if panel.entry.field]
-    largest, name = max(sizes, default=(0.0, ""))
-    if booth is not None and largest > booth:
-        yield Finding(
-            "booth",
-            f"the booth has room for {booth / 100.0:g} cm2, and {name} alone has "
-            f"{largest / 100.0:.0f} cm2",
-            'Write the area that the booth or bench has room for: booth = "0.5 m2".',
-            Severity.WARNING,
-            "spraying.booth",
-        )
 
 
 def _in_vain(key: str, message: str, remedy: str) -> Finding:
