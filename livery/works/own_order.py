@@ -18,7 +18,7 @@ def with_own_order(
     """Return the steps with dates and waits of the user's own, each after those it waits for.
 
     Raises:
-        LiveryError: waits that go round in a circle, or a rule that is of none of the steps.
+        LiveryError: waits that go round in a circle, or a rule that holds for no step.
     """
     if idle := tuple(_idle(rules, steps)):
         raise LiveryError(idle, 2)
