@@ -16,7 +16,16 @@ from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
 from livery.drawing import Label
 from livery.findings import Finding, Severity
-from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
+from livery.make.sheets.colour_card import (
+    MARGIN_MM,
+    PATCH_MM,
+    TEXT_MM,
+    _Card,
+    _CardSection,
+    card_files,
+    card_name,
+    colour_card,
+)
 from livery.write.pdf import pdf_bytes
 from tests.make.test_drawn_marks import assert_held, mark_lines
 from tests.page_text import text_faults
@@ -142,3 +151,11 @@ def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> Non
 )
 def test_names_are_safe_as_files(name: str, file: str) -> None:
     assert card_name(name) == file
+
+
+def test_what_is_kept_for_a_section_is_what_its_heading_and_its_words_take() -> None:
+    card = _Card((210.0, 297.0), ("green", "van"), 1.5)
+    section = _CardSection("Cautions", (("wear a mask " * 40,), ("keep it shut",)))
+    before = card.y
+    card.section(section)
+    assert before - card.y == pytest.approx(card._height(section) + 1.2 * TEXT_MM)
