@@ -78,7 +78,7 @@ def test_a_panel_in_the_job_book_and_on_the_front_page_is_at_most_so_high(
     high: float, scale: str
 ) -> None:
     panel = blank(50.0, high)
-    making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=(), panels=(panel,)))
+    making = SimpleNamespace(shown={}, plan=SimpleNamespace(plates=(), panels=(panel,)))
     flow = PageFlow("a", "A", "A4")
     panel_rows(flow, [panel, panel, panel], making)  # type: ignore[arg-type,list-item]
     assert any(scale in words for words in words_of(flow.pages[0]))
@@ -353,7 +353,7 @@ def test_panels_stand_side_by_side_where_their_pictures_and_captions_have_room()
     """Each takes the wider of both, 8 mm from the next; as many as fit from margin to margin."""
     for wide in (20.0, 53.0, 55.0, 84.0, 86.5):
         panels = tuple(blank(wide, 20.0) for _ in range(5))
-        making = SimpleNamespace(colours={}, plan=SimpleNamespace(plates=(), panels=panels))
+        making = SimpleNamespace(shown={}, plan=SimpleNamespace(plates=(), panels=panels))
         flow = PageFlow("a", "A", "A4")
         flow.start_page()
         panel_rows(flow, panels, making)  # type: ignore[arg-type]
