@@ -12,24 +12,35 @@ from livery.cli._observer import observer_option
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
     from livery.paints.mix_again import Again
     from livery.paints.paint_colours import PaintColour
+    from livery.pipeline import Coloured
 
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("paint")
+@click.option("--panel", help="The panel to meet, where panels had different batches.")
 @click.option("--volume", default="", help='How much, "20 ml"; as described if left out.')
 @click.option("--now", help='What the paint on the vehicle reads today, "L a b" (D65, 2 degrees).')
 @observer_option("--now-observer", about="The observer of --now, in degrees.")
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 def command(
-    *, job: Path, paint: str, volume: str, now: str | None, now_observer: str, as_json: bool
+    *,
+    job: Path,
+    paint: str,
+    panel: str | None,
+    volume: str,
+    now: str | None,
+    now_observer: str,
+    as_json: bool,
 ) -> None:
     """Show what was used for PAINT on JOB, and how to mix the same again.
 
     For the next vehicle of a rake, or to touch up. The target is the last card in the job book, or
-    with --now the paint as it has weathered.
+    with --now the paint as it has weathered. Where panels had different batches, --panel says which
+    one is to be met.
     """
     from livery.colour.mixing.amounts import parse_millilitres
     from livery.colour.reading import read_colour
@@ -43,8 +54,9 @@ def command(
         say("Reading the description")
         start = coloured(job).require_sound()
         colour = _colour(start.colours, paint)
+        entries = _entries(start, paint, panel)
         say("Trying the tints")
-        found = mix_again(colour, start.book.of_paint(paint), volume_ml=volume_ml, now=today)
+        found = mix_again(colour, entries, panel=panel, volume_ml=volume_ml, now=today)
     if any(f.severity is Severity.ERROR for f in found.findings):
         raise LiveryError(found.findings, exit_status=1)
     if as_json:
@@ -61,6 +73,25 @@ def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
     if paint not in colours:
         raise LiveryError([undeclared("again-paint", "", "paint", paint, tuple(colours))])
     return colours[paint]
+
+
+def _entries(start: Coloured, paint: str, panel: str | None) -> tuple[BookEntry, ...]:
+    """Return the entries of a paint on a panel; on all, if none is given and they had the same."""
+    from livery.describe.undeclared import undeclared
+    from livery.findings import LiveryError
+    from livery.paints.panel_batches import entries_on, require_one_batch
+    from livery.vehicles.placed import vehicles_of_panels
+
+    assert start.description.model is not None
+    entries = start.book.of_paint(paint)
+    vehicles = vehicles_of_panels(start.description.model)
+    if panel is None:
+        require_one_batch(paint, entries, vehicles)
+        return entries
+    known = dict.fromkeys([*vehicles, *(name for e in entries for name in e.panels)])
+    if panel not in known:
+        raise LiveryError([undeclared("again-panel", "", "panel", panel, known)])
+    return entries_on(entries, panel, vehicles.get(panel))
 
 
 def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:

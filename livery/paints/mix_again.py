@@ -57,6 +57,7 @@ def mix_again(
     colour: PaintColour,
     entries: Sequence[BookEntry],
     *,
+    panel: str | None = None,
     volume_ml: float | None = None,
     now: Triple | None = None,
 ) -> Again:
@@ -66,13 +67,14 @@ def mix_again(
         colour: the paint's colour as described, with what it is mixed from, updated by the
             book (:func:`livery.paints.test_cards.apply_test_cards`).
         entries: its entries in the job book, the earliest first.
+        panel: the panel that the entries are of; None for all.
         volume_ml: how much; left out, as much as the description says.
         now: Lab (D65, 2 degrees) of the paint on the vehicle as it reads today.
 
     Raises:
         LiveryError: so little of the mixture cannot be measured out.
     """
-    findings = list(_remarks(colour, entries))
+    findings = list(_remarks(colour, entries, "" if panel is None else f" on {panel}"))
     mixing = colour.mixing
     if mixing is not None:
         mixing = replace(mixing, volume_ml=volume_ml or mixing.volume_ml)
@@ -134,14 +136,14 @@ def _as_it_was(
     return colour.target
 
 
-def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]:
-    """Return what the book leaves open."""
+def _remarks(colour: PaintColour, entries: Sequence[BookEntry], on: str) -> list[Finding]:
+    """Return what the book leaves open; ``on`` names the panel, if it is of one."""
     found = []
     if not entries:
         found.append(
             Finding(
                 "again-no-entry",
-                "the job book has no entry of this paint; what follows is as described",
+                f"the job book has no entry of this paint{on}; what follows is as described",
                 'Enter what was used with "livery book".',
                 Severity.WARNING,
             )
@@ -150,7 +152,7 @@ def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]
         found.append(
             Finding(
                 "again-no-card",
-                "no card of this paint was ever read, so what it looks like is only expected",
+                f"no card of this paint{on} was ever read, so what it looks like is only expected",
                 "Spray a card of what is left in the tin, or read the vehicle, and enter it.",
                 Severity.WARNING,
             )

@@ -114,6 +114,12 @@ def vehicle_of(place: PanelPlace, model: DescriptionModel) -> str | None:
     return next(iter(model.vehicle))
 
 
+def vehicles_of_panels(model: DescriptionModel) -> dict[str, str | None]:
+    """Return the vehicle that each panel is on, by the panel's name; None for a loose one."""
+    places = {name: place_of(panel, model.panel) for name, panel in model.panel.items()}
+    return {n: None if place is None else vehicle_of(place, model) for n, place in places.items()}
+
+
 def place_of(panel: Panel, panels: Mapping[str, Panel]) -> PanelPlace | None:
     """Return where a panel stands; the other hand of a panel stands opposite it.
 

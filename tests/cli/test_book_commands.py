@@ -59,6 +59,21 @@ def test_enter_read_and_mix_again(job: Path) -> None:
     assert data["same_mixture"] and data["recipe"]["ingredients"]
 
 
+def test_a_panel_is_met_as_it_was_painted(job: Path) -> None:
+    job.write_text(
+        JOB + '[panel.lid]\noutline = { rectangle = ["80 mm", "80 mm"] }\n', encoding="utf-8"
+    )
+    for panel, card in (("test", "29 0 0"), ("lid", "31 0 0")):
+        words = ("--panel", panel, "--card", card, "--on", "2026-10-04")
+        run("book", str(job), "--paint", "roof-grey", *words)
+    with pytest.raises(LiveryError, match="test: card 29 0 0; lid: card 31 0 0"):
+        run("again", str(job), "roof-grey")
+    said = run("again", str(job), "roof-grey", "--panel", "test").output
+    assert "Target: Lab 29.0 0.0 0.0" in said and "31" not in said.split("Target")[0]
+    with pytest.raises(LiveryError, match='panel "lud" is not declared'):
+        run("again", str(job), "roof-grey", "--panel", "lud")
+
+
 def test_a_card_read_without_its_gloss_is_brought_to_the_way_of_the_shelf(job: Path) -> None:
     mixed = ("--paint", "roof-grey", "--mixed", "white 70 + black 12 + ochre 6")
     cards = ("--card", "29.2 -0.3 0.4", "--card-specular")

@@ -28,7 +28,8 @@ from livery.make.sheets.paint_cards import paints_used
 from livery.make.sheets.panel_pictures import PICTURE_HIGH_MM, panel_rows
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
-from livery.vehicles.placed import place_of, vehicle_of
+from livery.paints.panel_batches import entries_on, last_batch
+from livery.vehicles.placed import vehicle_of, vehicles_of_panels
 from livery.write.label_face import label_width
 
 if TYPE_CHECKING:
@@ -86,10 +87,9 @@ def _by_vehicle(making: Making) -> Iterator[tuple[str | None, list[PanelPlan]]]:
     """Yield every vehicle with its panels, in their order; panels without one come first."""
     model = making.model
     by_vehicle: dict[str | None, list[PanelPlan]] = {None: [], **{n: [] for n in model.vehicle}}
+    vehicles = vehicles_of_panels(model)
     for plan in making.plan.panels:
-        place = place_of(model.panel[plan.name], model.panel)
-        on = None if place is None else vehicle_of(place, model)
-        by_vehicle[on].append(plan)
+        by_vehicle[vehicles[plan.name]].append(plan)
     yield from ((name, plans) for name, plans in by_vehicle.items() if plans)
 
 
@@ -105,24 +105,26 @@ def _carried_by(surface: str, model: DescriptionModel) -> set[str | None]:
 def _worn(
     vehicle: str, panels: Sequence[PanelPlan], model: DescriptionModel, entries: Sequence[BookEntry]
 ) -> Iterator[str]:
-    """Yield a line for every paint a vehicle wears, with what was last used of it there."""
-    own = {panel.name for panel in panels}
-    worn = {piece.paint for panel in panels for piece in panel.pieces}
-    worn |= {s.paint for name, s in model.surface.items() if vehicle in _carried_by(name, model)}
+    """Yield what was last used of every paint a vehicle wears: a line for all, or for each batch."""
+    worn: dict[str, dict[str, None]] = {}
+    for panel in panels:
+        for piece in panel.pieces:
+            worn.setdefault(piece.paint, {})[panel.name] = None
+    for name, surface in model.surface.items():
+        if vehicle in _carried_by(name, model):
+            worn.setdefault(surface.paint, {})[name] = None
     for paint in (name for name in model.paint if name in worn):
-        used = [e for e in entries if e.paint == paint and _is_on(e, vehicle, own)]
-        last = used[-1] if used else None
-        words = "nothing entered yet" if last is None else f"{last.on.isoformat()}  {_used(last)}"
-        yield f"{paint}: {words}"
-
-
-def _is_on(entry: BookEntry, vehicle: str, panels: set[str]) -> bool:
-    """Return whether an entry is of a vehicle: all are that name neither vehicle nor panel."""
-    return (
-        not (entry.vehicles or entry.panels)
-        or vehicle in entry.vehicles
-        or bool(panels & set(entry.panels))
-    )
+        own = [e for e in entries if e.paint == paint]
+        by_words: dict[str, list[str]] = {}
+        for place in worn[paint]:
+            last = last_batch(entries_on(own, place, vehicle))
+            used = (
+                "nothing entered yet" if last is None else f"{last.on.isoformat()}  {_used(last)}"
+            )
+            by_words.setdefault(used, []).append(place)
+        for used, places in by_words.items():
+            on = f" on {', '.join(places)}" if len(by_words) > 1 else ""
+            yield f"{paint}{on}: {used}"
 
 
 def _used(entry: BookEntry) -> str:

@@ -36,6 +36,23 @@ def test_a_vehicle_has_what_was_used_last_of_a_paint() -> None:
     assert lines == ["green: 2027-03-08  third tin"]
 
 
+def test_panels_of_a_vehicle_that_had_different_batches_have_a_line_for_each() -> None:
+    pieces = (SimpleNamespace(paint="green"),)
+    panels = [SimpleNamespace(name=n, pieces=pieces) for n in ("side", "other-side", "rear", "lid")]
+    model = SimpleNamespace(paint={"green": None}, surface={})
+    entries = [
+        used_on(6, "tin 1").model_copy(update={"panels": ("side", "other-side")}),
+        used_on(7, "tin 2").model_copy(update={"panels": ("rear",)}),
+        BookEntry(on=date(2027, 3, 8), paint="green", card=(30.0, -20.0, 9.0)),
+    ]
+    lines = list(job_book_pages._worn("van", panels, model, entries))  # type: ignore[arg-type]
+    assert lines == [
+        "green on side, other-side: 2027-03-06  tin 1",
+        "green on rear: 2027-03-07  tin 2",
+        "green on lid: 2027-03-08  a test card",
+    ]
+
+
 @pytest.mark.parametrize("rows", [0, 4])
 def test_a_paint_has_its_colour_its_words_and_its_lines_on_one_page(
     rows: int, wagon: Examined, wagon_making: Making, monkeypatch: pytest.MonkeyPatch
