@@ -40,6 +40,7 @@ near folds run together."""
 
 INK = "#000000"
 PAPER = "#ffffff"
+HOW_BENT = ": round it between its outer lines"
 FOLD_DASHES = (3.0, 1.5)
 """Dash and gap of a fold line, in millimetres (chosen; ISO 128 has dashes of 12 line widths).
 Longer, and a short fold shows no gap."""
@@ -98,7 +99,10 @@ def mock_up_lines(plan: PanelPlan) -> Iterator[Contour]:
 
 
 def _fold_labels(plan: PanelPlan) -> list[Label]:
-    """Return what each line is folded by, beside its end and clear of the colours and the tabs.
+    """Return how each bend is made, beside the end of its line and clear of the colours and the tabs.
+
+    Three sharp folds would not close on the metal: between its first line and its last the card is
+    round.
 
     Those of upright lines stand above the panel, in as many rows as they need; those of level
     ones at its right, one below the other.
@@ -110,17 +114,18 @@ def _fold_labels(plan: PanelPlan) -> list[Label]:
     named = [g for g in plan.frame.guides if g.label and not g.firm]
     for guide in sorted(named, key=lambda g: (g.contour.end.x, -g.contour.end.y)):
         start, end = guide.contour.start, guide.contour.end
+        words = f"{guide.label}{HOW_BENT}"
         if abs(end.y - start.y) < abs(end.x - start.x):
             y = min(end.y - LABEL_MM / 2.0, free_below)
-            labels.append(Label(guide.label, Point(box.right + MARGIN_MM, y), LABEL_MM))
+            labels.append(Label(words, Point(box.right + MARGIN_MM, y), LABEL_MM))
             free_below = y - ROW_MM
             continue
-        wide = label_width(guide.label, LABEL_MM)
+        wide = label_width(words, LABEL_MM)
         left = end.x - wide / 2.0
         row = next((i for i, taken in enumerate(row_ends) if left > taken), len(row_ends))
         row_ends[row:] = [left + wide + LABEL_MM, *row_ends[row + 1 :]]
         at = Point(left, box.top + MARGIN_MM + row * ROW_MM)
-        labels.append(Label(guide.label, at, LABEL_MM))
+        labels.append(Label(words, at, LABEL_MM))
     return labels
 
 

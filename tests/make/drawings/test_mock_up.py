@@ -9,7 +9,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.sheet import straight_guide
-from livery.make.drawings.mock_up import mock_up
+from livery.make.drawings.mock_up import HOW_BENT, mock_up
 from livery.surfaces.surface import FLAT
 from livery.write.label_face import label_width
 
@@ -39,7 +39,7 @@ def test_folds_are_dashed_and_their_notes_stand_in_rows_beyond_the_tabs() -> Non
 
 def test_the_drawing_reaches_round_the_notes_of_all_folds() -> None:
     """Notes stand in the middle of upright folds, in rows where they are near, and beside level ones."""
-    wide = label_width("A" * 30, 2.5)
+    wide = label_width("A" * 30 + HOW_BENT, 2.5)
     stations = (10.0, 15.0, 20.0, 10.0 + wide + 1.0)
     upright = [("A" * 30, (x, 10.0), (x, 40.0)) for x in stations]
     level = [("B", (90.0, y), (100.0, y)) for y in (9.0, 0.0, 0.0, 0.0)]
@@ -47,12 +47,12 @@ def test_the_drawing_reaches_round_the_notes_of_all_folds() -> None:
     edge = next(m for m in drawing.marks if isinstance(m, Area) and m.layer == "edge")
     left, bottom, right, top = bounds(edge.outline)
     labels = [m for m in drawing.marks if isinstance(m, Label)]
-    over = [(m.at.x - left, m.at.y - top) for m in labels if m.text != "B"]
+    over = [(m.at.x - left, m.at.y - top) for m in labels if not m.text.startswith("B")]
     assert sorted(over) == [
         (pytest.approx(x - wide / 2.0), pytest.approx(12.0 + 5.0 * row))
         for row, x in enumerate(stations)
     ]
-    beside = [m.at for m in labels if m.text == "B"]
+    beside = [m.at for m in labels if m.text == f"B{HOW_BENT}"]
     assert [at.x - right for at in beside] == pytest.approx(4 * [12.0])
     assert [at.y - bottom for at in beside] == pytest.approx([7.75, -1.25, -6.25, -11.25])
     assert (min(m.at.x for m in labels), min(m.at.y for m in labels)) == pytest.approx((2.0, 2.0))
