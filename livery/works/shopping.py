@@ -18,6 +18,7 @@ from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
 from livery.process import Process
 from livery.works.layers import COMPOUND, FILLER, KEY_GRIT
+from livery.works.mixing import Product
 from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
@@ -158,6 +159,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
     density: dict[tuple[str, str, str], float | None] = {}
     mixed_with: dict[tuple[str, str, str], list[str]] = {}
     """The paints that a hardener or thinner without a name of its own goes into."""
+    figures: dict[tuple[str, str, str], str] = {}
     for one in works.sessions:
         if one.mix is None:
             continue
@@ -167,6 +169,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
             own = part.what.partition(": ")[2]
             if i == 0:
                 kind = "paint" if name in making.model.paint else "primer"
+                figures[kind, name, name] = _figures(one.mix.product, making)
             shared = _shared(name, making)
             item = name if i == 0 else f"for {shared}" + (f": {own}" if own else "")
             name = name if i == 0 else shared
@@ -184,6 +187,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
         total = (math.fsum(sessions) + card) * (1.0 + reserve)
         count = "1 session" if len(sessions) == 1 else f"{len(sessions)} sessions"
         how = [f"{math.fsum(sessions):.1f} ml mixed in {count}"]
+        how += [figures[kind, item, name]] if (kind, item, name) in figures else []
         if card:
             how.append(f"{card:.1f} ml for test cards")
         how.append(f"{reserve:.0%} kept for touching up")
@@ -195,6 +199,16 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
             item = f"for {', '.join(dict.fromkeys(mixed_with[kind, item, name]))}"
         buy, price = _in_packs(item, total, packs)
         yield Quantity(kind, item, total, "ml", buy, price=price, how=tuple(how))
+
+
+def _figures(product: Product, making: Making) -> str:
+    """Return what a paint's volume is worked out from."""
+    lost = making.model.spraying.loss_by(product.by)
+    assumed = ", assumed" if product.is_assumed else ""
+    return (
+        f"{product.solids_percent:g} % volume solids, {product.film_um:g} µm dry film a coat{assumed}; "
+        f"{lost:.0%} lost"
+    )
 
 
 def _shared(name: str, making: Making) -> str:

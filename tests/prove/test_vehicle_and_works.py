@@ -171,7 +171,9 @@ CHANGES = {
     ("mark-out/level-lines.pdf", "its scale"): scaled_pdf,
     ("mark-out/level-lines.csv", "a height"): in_text("143.2,", "144.2,"),
     ("mark-out/level-lines.txt", "a height"): in_text("143.20", "144.20"),
-    ("order/order-to-paint-shop-green.txt", "a volume"): in_text(r"Volume: (\d)\d", r"Volume: \g<1>99"),
+    ("order/order-to-paint-shop-green.txt", "a volume"): in_text(
+        r"Volume: (\d)\d", r"Volume: \g<1>99"
+    ),
     ("see/vehicle-van.pdf", "its scale"): scaled_pdf,
     ("see/vehicle-van.pdf", "its sheet"): without_last_page,
     ("see/vehicle-van.glb", "part of a panel"): half_a_part,

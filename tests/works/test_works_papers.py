@@ -121,6 +121,17 @@ def test_a_paint_is_listed_once_with_its_test_cards(works, making):
         assert any("test cards" in how for how in row.how)
 
 
+def test_the_list_says_from_which_figures_of_a_paint_its_volume_is(works, making):
+    rows = {r.item: r for r in shopping(works, making)}
+    figures = [how for how in rows["green"].how if "volume solids" in how]
+    green = next(x.mix.product for x in works.sessions if x.session.paint == "green")
+    lost = making.model.spraying.loss
+    assert figures == [
+        f"{green.solids_percent:g} % volume solids, {green.film_um:g} µm dry film a coat; "
+        f"{lost:.0%} lost"
+    ]
+
+
 def test_what_stands_on_the_shelf_is_taken_off_and_the_rest_bought_as_it_is_sold(
     works, making, made, tmp_path
 ):

@@ -37,7 +37,7 @@ BY_PROCESS = {
         "while it runs."
     ),
     Process.LEAF: "Gold size and varnish give off solvent: ventilate, and keep rags from flames.",
-    Process.BOW_PEN: "Thinned enamel gives off solvent: ventilate, and keep it from flames.",
+    Process.BOW_PEN: "Thinned paint gives off solvent: ventilate, and keep it from flames.",
     Process.DECAL: "Setting solutions irritate eyes and skin: ventilate and wear gloves.",
     Process.STENCIL: "Dabbing or spraying through a stencil gives off solvent: ventilate, wear gloves.",
     Process.CAST: "Casting is hot-metal work: see the cautions on the plate artwork.",
