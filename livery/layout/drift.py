@@ -147,7 +147,7 @@ def _places(
         yield "place of {} from the left", was.x, now.x
     else:
         for which, station in zip(("first", "last"), spread, strict=True):
-            yield f"{which} letter of {{}} from the left", true.x(station), frame.x(station)
+            yield f"{{}}, {which} letter from the left", true.x(station), frame.x(station)
     yield "place of {} from the bottom", was.y, now.y
 
 

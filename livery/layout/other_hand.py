@@ -28,6 +28,9 @@ _OPPOSITE = {**OTHER_SIDE, "bottom": "top", "top": "bottom"}
 _ACROSS = {**OTHER_SIDE, "leftmost": "rightmost", "rightmost": "leftmost"}
 _UP = {"bottom": "top", "top": "bottom", "lowest": "highest", "highest": "lowest"}
 """The words for the sides in a size, and what they are on the other hand and turned half round."""
+_LETTERS = {"first letter": "last letter", "last letter": "first letter"}
+"""Words are still read from the left: what stands at the first letter's station is then the last."""
+_IN_SIZE = re.compile(r"\b(?:first|last) letter\b|\b[a-z]+\b")
 _WAY = {"above": "below", "below": "above", "higher": "lower", "lower": "higher"}
 _OF_OPENINGS = ("built-place", "off-centre")
 """What is found of openings as built says its sides as one faces the panel, as they are measured."""
@@ -173,8 +176,8 @@ def _turned_size(row: SizeRow, frame: Frame, *, half: bool) -> SizeRow:
         return replace(row, at_scale=ends[0], as_fitted=ends[1])
     if row.on_other_hand is OnOtherHand.SIDES_CHANGE:
         quoted, quote, own = row.what.rpartition('"')  # the user's words are quoted
-        opposite = _ACROSS | _UP if half else _ACROSS
-        swapped = re.sub(r"\b[a-z]+\b", lambda word: opposite.get(word[0], word[0]), own)
+        opposite = _ACROSS | _UP | _LETTERS if half else _ACROSS | _LETTERS
+        swapped = re.sub(_IN_SIZE, lambda word: opposite.get(word[0], word[0]), own)
         return replace(row, what=f"{quoted}{quote}{swapped}")
     return row
 

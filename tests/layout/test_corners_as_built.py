@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from livery.findings import Severity
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc
+from livery.layout.piece import PieceKind
 from livery.pipeline import examine
 
 JOB = """
@@ -179,11 +181,23 @@ def test_an_other_hand_says_what_was_measured_on_the_first_only(tmp_path, own, t
 def test_spread_words_have_the_places_of_both_ends_in_the_table_of_sizes(tmp_path) -> None:
     (tmp_path / "job.toml").write_text(HANDS.format(own=""), encoding="utf-8")
     rows = {(r.panel, r.what): r for r in examine(tmp_path / "job.toml").plan.sizes}
-    first = rows["left", 'first letter of "COAST" from the left']
-    last = rows["left", 'last letter of "COAST" from the left']
+    first = rows["left", '"COAST", first letter from the left']
+    last = rows["left", '"COAST", last letter from the left']
     assert (first.at_scale, first.as_fitted) == pytest.approx((40.0, 40.8))
     assert (last.at_scale, last.as_fitted) == pytest.approx((160.0, 163.2))
     assert not [what for _, what in rows if what.startswith("place of")]
+
+
+def test_the_first_letter_of_spread_words_is_the_first_on_the_other_hand_too(tmp_path) -> None:
+    """By the letters as they lie there, which are read from the left on both hands."""
+    (tmp_path / "job.toml").write_text(HANDS.format(own=""), encoding="utf-8")
+    plan = examine(tmp_path / "job.toml").plan
+    rows = {r.what: r.as_fitted for r in plan.sizes if r.panel == "right"}
+    (right,) = (p for p in plan.panels if p.name == "right")
+    (word,) = (p for p in right.pieces if p.kind is PieceKind.LETTERING)
+    box, end = bounds(word.outline), right.frame.extent.right
+    assert rows['"COAST", first letter from the right'] == pytest.approx(end - box.left, abs=1e-6)
+    assert rows['"COAST", last letter from the right'] == pytest.approx(end - box.right, abs=1e-6)
 
 
 def test_sizes_of_the_other_hand_name_its_own_sides(tmp_path) -> None:

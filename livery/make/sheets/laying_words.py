@@ -253,12 +253,14 @@ def _butts(part: CutPart, other: CutPart) -> bool:
 
 
 def _is_line(part: CutPart) -> bool:
-    """Return whether a part is no lettering and nowhere wide: whether it is broken has no say.
+    """Return whether a part is lining or in one, and nowhere wide.
 
-    The stripes or chequers of a field are none, however narrow each is.
+    The letters of a word, its shade and the stripes of a field keep their places by a carrier,
+    however narrow each is; whether a lining is broken has no say.
     """
-    is_pattern = part.piece.kind is PieceKind.FIELD and len(parts_of(part.outline)) > 1
-    if part.piece.kind is PieceKind.LETTERING or is_pattern:
+    if part.piece.kind is not PieceKind.LINING and len(parts_of(part.outline)) > 1:
+        return False
+    if part.piece.kind in (PieceKind.LETTERING, PieceKind.SHADE):
         return False
     return bool(to_shapely(part.outline).buffer(-NARROW_MM / 2.0).is_empty)
 

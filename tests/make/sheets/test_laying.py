@@ -100,6 +100,8 @@ def test_film_of_60_mm_both_ways_is_laid_wet(least: float, way: str) -> None:
         (12.9, 0.0, PieceKind.LINING, "wet"),
         (12.9, 30.0, PieceKind.LINING, "wet"),
         (12.7, 30.0, PieceKind.LETTERING, "wet"),
+        (12.7, 0.0, PieceKind.SHADE, "wet"),
+        (12.7, 0.0, PieceKind.ARTWORK, "dry, as lines and frames"),
     ],
 )
 def test_a_frame_is_laid_the_same_way_whole_or_broken(
@@ -113,6 +115,15 @@ def test_a_frame_is_laid_the_same_way_whole_or_broken(
     part.outline = difference(frame, rectangle(gap, 99, Point(30, 40))) if gap else frame
     (line,) = _wet_or_dry([part])  # type: ignore[list-item]
     assert line.startswith(f"Lay 1 {way}")
+
+
+@pytest.mark.parametrize("kind", [PieceKind.SHADE, PieceKind.ARTWORK, PieceKind.FIELD])
+def test_what_is_in_several_parts_keeps_its_places_by_a_carrier(kind: PieceKind) -> None:
+    part = part_of(90.0, 4.0)
+    part.piece.kind = kind
+    part.outline = difference(part.outline, rectangle(30.0, 9.0, Point(30.0, -1.0)))
+    (line,) = _wet_or_dry([part])  # type: ignore[list-item]
+    assert line == "Lay 1 dry, by the carrier, from one edge to the other."
 
 
 @pytest.mark.parametrize(("wide", "high", "end"), [(20.0, 5.0, "left end"), (5.0, 20.0, "foot")])
