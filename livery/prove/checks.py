@@ -58,6 +58,7 @@ from livery.prove.record import (
     RecordedSizeMask,
     RecordedStencil,
 )
+from livery.prove.shop_orders import order_word_faults
 from livery.prove.svg_file import SvgFile, path_text_contours
 from livery.prove.templates import template_faults
 from livery.prove.train_views import rows_faults, train_faults
@@ -663,11 +664,14 @@ def _order_check(name: str, paint: str, record: Record) -> Check:
 
     def faults(files: Files) -> Iterable[str]:
         text = files.text(name)
+        yield from order_word_faults(text, paint, record.paints[paint])
         if is_planned:
-            return works_files.shop_order_faults(text, paint, files.json(plan))
-        return works_files.unplanned_order_faults(text, paint, files.json(table))
+            yield from works_files.shop_order_faults(text, paint, files.json(plan))
+        else:
+            yield from works_files.unplanned_order_faults(text, paint, files.json(table))
 
-    return Check(name, faults, (plan if is_planned else table,), "its colour, gloss and product")
+    unread = "the standards near it, its gloss and its product"
+    return Check(name, faults, (plan if is_planned else table,), unread)
 
 
 def _vehicle_checks(made: Iterable[str], record: Record) -> Iterator[Check]:
