@@ -172,9 +172,9 @@ def _files_of(
     files |= papers(making, bought)
     files |= gilding_files(works, making, bought)
     if works is not None:
-        files |= works_files(works, making, examined.colours, bought, recipes)
+        files |= works_files(works, making, examined.colours, bought, recipes, book=examined.book)
     else:
-        files |= order_files(None, making, examined.colours, bought, recipes)
+        files |= order_files(None, making, examined.colours, bought, recipes, book=examined.book)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     placed = {filed(name): content for name, content in files.items()}
     placed = _front_page(making, examined.findings, placed) | placed

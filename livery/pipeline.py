@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.job_book import JobBook, book_of, load_book
+from livery.describe.job_book import JobBook, book_of, load_book, own_files
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.outside import files_outside
@@ -58,7 +58,8 @@ def coloured(file: Path) -> Coloured:
     description, colours = settle_colours(load_description(file))
     if description.model is None:
         return Coloured(description, colours, JobBook(book_of(description)))
-    book = load_book(book_of(description), description.model, description.own_paints)
+    own = description.own_paints
+    book = load_book(book_of(description), description.model, own, own_files(description))
     if not book.entries:
         return Coloured(description, colours, book)
     from livery.paints.test_cards import apply_test_cards

@@ -76,7 +76,10 @@ def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
 
 
 def _entries(start: Coloured, paint: str, panel: str | None) -> tuple[BookEntry, ...]:
-    """Return the entries of a paint on a panel; on all, if none is given and they had the same."""
+    """Return the entries of a paint on a panel; on all, if none is given and they had the same.
+
+    Those of other jobs of the book count where this one has none.
+    """
     from livery.describe.undeclared import undeclared
     from livery.findings import LiveryError
     from livery.paints.panel_batches import entries_on, require_one_batch
@@ -85,6 +88,7 @@ def _entries(start: Coloured, paint: str, panel: str | None) -> tuple[BookEntry,
     assert start.description.model is not None
     entries = start.book.of_paint(paint)
     vehicles = vehicles_of_panels(start.description.model)
+    entries = tuple(e for e in entries if not e.job) or entries
     if panel is None:
         require_one_batch(paint, entries, vehicles)
         return entries

@@ -64,7 +64,7 @@ def command(
     several jobs may share. You may also write it by hand. A build prints it as job-book.pdf;
     "livery again" mixes from it years later.
     """
-    from livery.describe.job_book import load_book
+    from livery.describe.job_book import load_book, own_files
     from livery.paints.job_book_lines import book_data, book_text
     from livery.pipeline import coloured
 
@@ -74,7 +74,8 @@ def command(
     options |= {"vehicles": vehicles, "panels": panels, "card": card}
     if any(options.values()) or on is not None:
         _enter(book.file, description, options, on.date() if on else date.today())
-        book = load_book(book.file, description.model, description.own_paints)
+        own = description.own_paints
+        book = load_book(book.file, description.model, own, own_files(description))
     if as_json:
         findings = [f.as_data() for f in book.findings]
         say_json({"entries": book_data(book.entries, colours), "findings": findings})

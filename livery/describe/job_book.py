@@ -17,7 +17,8 @@ reported, and kept.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import os
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -73,9 +74,15 @@ def book_of(description: Description) -> Path:
 
 
 def load_book(
-    file: Path, model: DescriptionModel, own_paints: Mapping[str, str] = _NO_NAMES
+    file: Path,
+    model: DescriptionModel,
+    own_paints: Mapping[str, str] = _NO_NAMES,
+    own_files: Sequence[Path] = (),
 ) -> JobBook:
     """Return a job book; an empty one if the file does not exist yet.
+
+    Entries of other jobs say which in ``job``, which is empty in those of this one.  Its files are
+    ``own_files``: the description, and those of the vehicles of a train.
 
     In a shared book a paint that the description changes is found by its name in the train, given
     in ``own_paints``; an entry of the paint that it was made from is one of other vehicles.
@@ -91,14 +98,33 @@ def load_book(
         book = read.require(kind)
     except LiveryError as error:
         return JobBook(file, (), error.findings)
+    told = [_with_job(entry, file, own_files) for entry in book.entry]
     found = [
         replace(f, severity=Severity.WARNING, place=read.place_of(("entry", i, f.key)))
-        for i, entry in enumerate(book.entry)
+        for i, entry in enumerate(told)
+        if not entry.job
         for f in unknown_names(entry, model)
     ]
     own = own_paints if model.job.book else {}
-    entries = (_named_here(entry, own) for entry in book.entry)
+    entries = (_named_here(entry, own) for entry in told)
     return JobBook(file, tuple(sorted(entries, key=lambda e: e.on)), tuple(found))
+
+
+def own_files(description: Description) -> tuple[Path, ...]:
+    """Return the description's file, and in a train those of its vehicles."""
+    vehicles = description.data.get("train", {}).get("vehicle", ())
+    folder = description.file.parent
+    return (description.file, *(folder / v["file"] for v in vehicles if "file" in v))
+
+
+def _with_job(entry: BookEntry, file: Path, own: Sequence[Path]) -> BookEntry:
+    """Return an entry with the job that it was made for; none where that is this one."""
+    beside = f"{file.name.removesuffix('.book.toml')}.toml"
+    job = entry.job or (beside if is_file(file.with_name(beside)) else "")
+    made_for = (file.parent / job).resolve()
+    if not own or made_for in {f.resolve() for f in own}:
+        job = ""
+    return entry.model_copy(update={"job": job})
 
 
 def _named_here(entry: BookEntry, own_paints: Mapping[str, str]) -> BookEntry:
@@ -111,10 +137,18 @@ def _named_here(entry: BookEntry, own_paints: Mapping[str, str]) -> BookEntry:
 
 
 def named_in_book(entry: BookEntry, description: Description) -> BookEntry:
-    """Return an entry with its paint as the book names it, which several jobs may share."""
+    """Return an entry with its paint as the book names it, which several jobs may share, and its job.
+
+    A train's entries name none: its vehicles say which they are of.
+    """
     assert description.model is not None
-    own = description.own_paints if description.model.job.book else {}
-    return entry.model_copy(update={"paint": own.get(entry.paint or "", entry.paint)})
+    if not description.model.job.book:
+        return entry
+    paint = description.own_paints.get(entry.paint or "", entry.paint)
+    folder = book_of(description).resolve().parent
+    of = os.path.relpath(description.file.resolve(), folder).replace(os.sep, "/")
+    job = "" if "train" in description.data else of
+    return entry.model_copy(update={"paint": paint, "job": job})
 
 
 def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
@@ -161,6 +195,7 @@ def entry_text(entry: BookEntry) -> str:
     for key in (
         "paint",
         "plate",
+        "job",
         "vehicles",
         "panels",
         "mixed",

@@ -15,11 +15,12 @@ if TYPE_CHECKING:
 
 
 def entry_heading(entry: BookEntry) -> str:
-    """Return what an entry is of: "2026-11-27  estuary-green on tender-side"."""
+    """Return what an entry is of: "2026-11-27  estuary-green on tender-side", and of which other job."""
     what = entry.paint or (f"plate {entry.plate}" if entry.plate else "the job")
     on = (*entry.vehicles, *entry.panels)
     where = f" on {', '.join(on)}" if on else ""
-    return f"{entry.on.isoformat()}  {what}{where}"
+    job = f" ({entry.job})" if entry.job else ""
+    return f"{entry.on.isoformat()}  {what}{where}{job}"
 
 
 def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:

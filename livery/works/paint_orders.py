@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
+from livery.colour.difference import delta_e_00
 from livery.colour.palette import PaletteKind
 from livery.colour.value import Colour
 from livery.describe.entries.paint import Paint
@@ -14,11 +16,16 @@ from livery.geometry.measure import area
 from livery.make.coats.base_coats import Build, base_products, build_of_panel
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity
+from livery.paints.job_book_lines import entry_heading
 from livery.paints.paint_colours import PaintColour
+from livery.paints.test_cards import lab_of_card
 from livery.works.layers import ON_PLATES, plate_build, surface_build
 from livery.works.order_pages import order_pages
 from livery.works.works_plan import Works
 from livery.write.pdf import pdf_bytes
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
 
 TOLERANCE_DE00 = 1.0
 """Two panels side by side that differ by less in CIEDE2000 are taken for one colour (common
@@ -47,11 +54,14 @@ def paint_orders(
     colours: Mapping[str, PaintColour],
     bought: Sequence[Quantity] = (),
     mixed: Collection[str] = (),
+    *,
+    book: Sequence[BookEntry] = (),
 ) -> dict[str, bytes]:
     """Return an order for each paint that is sprayed and bought, as files by name.
 
     Without ``works``, how much is ordered follows from the list of what is ``bought``.  Paints of
-    ``mixed`` are mixed from the user's own shelf, and are not ordered.
+    ``mixed`` are mixed from the user's own shelf, and are not ordered.  An order says what the job
+    ``book`` has of its paint.
     """
     if works is not None:
         sprayed = {s.session.paint for s in works.sessions}
@@ -61,7 +71,9 @@ def paint_orders(
         parts = {n: tuple(_unplanned(n, need.get(n, 0.0), making)) for n in making.model.paint}
         sprayed = {name for name, found in parts.items() if found}
     return {
-        f"order-to-paint-shop-{name}.txt": _order(name, parts[name], making, colours[name]).encode()
+        f"order-to-paint-shop-{name}.txt": _order(
+            name, parts[name], making, colours[name], [e for e in book if e.paint == name]
+        ).encode()
         for name in making.model.paint
         if name in sprayed and name in colours and name not in mixed
     }
@@ -73,9 +85,11 @@ def order_files(
     colours: Mapping[str, PaintColour],
     bought: Sequence[Quantity] = (),
     mixed: Collection[str] = (),
+    *,
+    book: Sequence[BookEntry] = (),
 ) -> dict[str, bytes]:
     """Return the orders, each as text, and all of them as pages; empty if nothing is ordered."""
-    orders = paint_orders(works, making, colours, bought, mixed)
+    orders = paint_orders(works, making, colours, bought, mixed, book=book)
     if not orders:
         return {}
     job = making.model.job
@@ -83,16 +97,29 @@ def order_files(
     return {**orders, "orders-to-paint-shop.pdf": pages}
 
 
-def _order(name: str, parts: Sequence[_Part], making: Making, colour: PaintColour) -> str:
+def _order(
+    name: str,
+    parts: Sequence[_Part],
+    making: Making,
+    colour: PaintColour,
+    entries: Sequence[BookEntry],
+) -> str:
     title = f"{making.model.job.title}: order to the paint shop, {name}"
-    return "\n".join([title, "", *_lines(name, parts, making, colour)]) + "\n"
+    return "\n".join([title, "", *_lines(name, parts, making, colour, entries)]) + "\n"
 
 
-def _lines(name: str, parts: Sequence[_Part], making: Making, colour: PaintColour) -> Iterator[str]:
+def _lines(
+    name: str,
+    parts: Sequence[_Part],
+    making: Making,
+    colour: PaintColour,
+    entries: Sequence[BookEntry],
+) -> Iterator[str]:
     model = making.model
     paint = model.paint[name]
     if paint.kind != "clear":
         yield from _colour_lines(colour)
+        yield from _card_lines(colour, entries)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."
     yield from _product_lines(
         parts, paint, find_system(paint.system, model), model.spraying.reserve
@@ -219,6 +246,24 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
             f"{match.delta_e_00:.2f} DeltaE00 away; a guide only, not to be supplied instead."
         )
     yield from _tolerance_lines(colour.target.within)
+
+
+def _card_lines(colour: PaintColour, entries: Sequence[BookEntry]) -> Iterator[str]:
+    """Yield what the job book has of a paint, and its last card: new paint may have to meet it."""
+    last = ""
+    for entry in entries:
+        said = [entry.bought, f"mixed {entry.mixed}" if entry.mixed else ""]
+        lab = lab_of_card(entry, colour.mixing)
+        if lab is not None:
+            away = delta_e_00(colour.target.lab, lab)
+            last = "L* {:.2f}, a* {:.2f}, b* {:.2f}".format(*lab)
+            said.append(f"card {last}, {away:.2f} DeltaE00 from the Lab above")
+        if any(said):
+            yield f"Used before: {entry_heading(entry)}: {'; '.join(filter(None, said))}."
+    if last:
+        yield f"If it must match that paint, meet the last card instead of the Lab above: {last}."
+        yield f"Tolerance then: {TOLERANCE_DE00:g} DeltaE00 from that card."
+        yield "To be met (the Lab above or the last card): ________"
 
 
 def _tolerance_lines(within: float) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity
@@ -22,6 +23,9 @@ from livery.works.works_text import works_text
 from livery.write.pdf import pdf_bytes
 from livery.write.svg import svg_text
 
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
+
 
 def works_files(
     works: Works,
@@ -29,8 +33,13 @@ def works_files(
     colours: Mapping[str, PaintColour],
     bought: Sequence[Quantity] = (),
     mixed: Collection[str] = (),
+    *,
+    book: Sequence[BookEntry] = (),
 ) -> dict[str, bytes]:
-    """Return the papers of the works; ``bought`` is the shopping list, ``mixed`` are own mixtures."""
+    """Return the papers of the works; ``bought`` is the shopping list, ``mixed`` are own mixtures.
+
+    Orders say what the job ``book`` has of their paint.
+    """
     job = making.model.job
     title = job.title
     cautions = cautions_of(works, making)
@@ -38,7 +47,7 @@ def works_files(
     shown = making.shown
     chart = works_chart(works, shown, title, making.model)
     pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
-    orders = order_files(works, making, colours, bought, mixed)
+    orders = order_files(works, making, colours, bought, mixed, book=book)
     more = {}
     if bought:
         more["shopping-list.pdf"] = pdf_bytes(shopping_pages(bought, title, job.paper))

@@ -132,5 +132,5 @@ def test_a_build_writes_the_book_with_its_entries(built_demo: Callable[[str], Pa
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "mixed: white 168.8 + green 160.2 + blue 22.6 (grams)" in text
     assert "photographed beside the grey card before varnish" in text
-    # beam-red and carriage-green have no entry: lines are left to write on
-    assert text.count("mixed or bought, with the batch") == 2
+    # lines are left to write on, below entries too
+    assert text.count("mixed or bought, with the batch") == 4

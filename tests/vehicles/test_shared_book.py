@@ -60,6 +60,37 @@ def test_what_one_vehicle_was_given_is_found_for_the_next(tmp_path: Path) -> Non
     assert "green on tow" in run("again", two, "green")
 
 
+def test_entries_are_told_as_those_of_the_job_they_were_made_for(tmp_path: Path) -> None:
+    """Both jobs have a panel of that name; one has the book of its own name, the other shares it."""
+    from livery.describe.job_book import entry_text
+    from livery.pipeline import coloured
+
+    own = JOB.format(name="one").replace('book = "rake.book.toml"\n', "")
+    (tmp_path / "one.toml").write_text(own, encoding="utf-8")
+    shared = JOB.format(name="one").replace("rake.", "one.")
+    (tmp_path / "two.toml").write_text(shared, encoding="utf-8")
+    one, two = str(tmp_path / "one.toml"), str(tmp_path / "two.toml")
+    words = ("--paint", "green", "--panel", "side", "--on", "2026-05-01")
+    run("book", one, *words, "--bought", "tin 9", "--card", "41 -30 20")
+    assert "green on side (one.toml)" in run("again", two, "green")
+    run("book", two, *words, "--bought", "tin 10")
+    for file, jobs in ((one, ["", "two.toml"]), (two, ["one.toml", ""])):
+        entries = coloured(Path(file)).book.entries
+        assert [e.job for e in entries] == jobs
+    assert 'job = "one.toml"' in entry_text(entries[0])
+    assert "tin 9" not in run("again", two, "green")
+    run("build", two, "--out", str(tmp_path / "out"))
+    order = (tmp_path / "out/order/order-to-paint-shop-green.txt").read_text(encoding="utf-8")
+    assert "green on side (one.toml): tin 9; card L* 41.00, a* -30.00, b* 20.00" in order
+    assert "meet the last card instead of the Lab above: L* 41.00, a* -30.00, b* 20.00." in order
+    from pypdf import PdfReader
+
+    pages = PdfReader(tmp_path / "out/record/job-book.pdf").pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    first, other = text.split("Other jobs of this book")
+    assert "green: 2026-05-01 tin 10" in first and "tin 9" not in first and "tin 9" in other
+
+
 def test_each_vehicles_page_says_what_it_wears(tmp_path: Path) -> None:
     from pypdf import PdfReader
 

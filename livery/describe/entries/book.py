@@ -25,6 +25,9 @@ class BookEntry(Entry):
     """The paint, film or leaf used, by its name in the description."""
     plate: str | None = None
     """The plate fitted, by its name in the description."""
+    job: str = ""
+    """The description it was made for, as a file beside this book; if left out, that of the book's own
+    name, else every job that shares the book: "second.toml"."""
     vehicles: tuple[str, ...] = ()
     """The vehicles it was used on; if left out, all."""
     panels: tuple[str, ...] = ()

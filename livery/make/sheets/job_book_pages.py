@@ -1,6 +1,6 @@
 """The job book as pages: how the job looks, each paint with what was really used, what was done.
 
-Where nothing is entered yet, ruled lines are left to write on at the bench.
+Below each paint's entries ruled lines are left to write on at the bench.
 """
 
 from __future__ import annotations
@@ -56,6 +56,8 @@ def job_book_pages(
 ) -> tuple[Drawing, ...]:
     """Return the pages of the job book; ``entries`` are in the order of their days."""
     job = making.model.job
+    of_other_jobs = [e for e in entries if e.job]
+    entries = [e for e in entries if not e.job]
     book = PageFlow("job-book", f"{job.title}: job book", job.paper)
     book.need(TITLE_MM)
     book.text(f"{job.title}: job book", height=TITLE_MM)
@@ -76,9 +78,10 @@ def job_book_pages(
         if own or name in used:
             _paint(book, name, making, colours, own)
     others = [e for e in entries if e.paint not in making.model.paint]
-    if others:
-        book.heading("Other entries", follows=12.0)
-        for entry in others:
+    for title, listed in (("Other entries", others), ("Other jobs of this book", of_other_jobs)):
+        if listed:
+            book.heading(title, follows=12.0)
+        for entry in listed:
             _entry(book, entry, colours, 0.0)
     return book.drawings()
 
@@ -138,7 +141,7 @@ def _paint(
     colours: Mapping[str, PaintColour],
     entries: Sequence[BookEntry],
 ) -> None:
-    """Show a paint: a patch, what it is and where it goes, and its entries or lines for them."""
+    """Show a paint: a patch, what it is and where it goes, its entries, and lines for more."""
     rows = _report(name, making, colours)
     book.need(SWATCH_MM[1] + 2.0 + BLANK_MM + len(rows) * TEXT_MM * LEADING)
     book.gap(3.5)
@@ -152,8 +155,7 @@ def _paint(
     book.y = min(book.y, top - SWATCH_MM[1]) - 1.0
     for entry in entries:
         _entry(book, entry, colours, WORDS_IN_MM)
-    if not entries:
-        _blanks(book)
+    _blanks(book)
 
 
 def _report(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:
