@@ -98,15 +98,15 @@ def load_book(
         book = read.require(kind)
     except LiveryError as error:
         return JobBook(file, (), error.findings)
-    told = [_with_job(entry, file, own_files) for entry in book.entry]
+    read_entries = [_with_job(entry, file, own_files) for entry in book.entry]
     found = [
         replace(f, severity=Severity.WARNING, place=read.place_of(("entry", i, f.key)))
-        for i, entry in enumerate(told)
+        for i, entry in enumerate(read_entries)
         if not entry.job
         for f in unknown_names(entry, model)
     ]
     own = own_paints if model.job.book else {}
-    entries = (_named_here(entry, own) for entry in told)
+    entries = (_named_here(entry, own) for entry in read_entries)
     return JobBook(file, tuple(sorted(entries, key=lambda e: e.on)), tuple(found))
 
 
