@@ -53,7 +53,7 @@ def command(
     with say_progress(quiet=as_json) as say:
         say("Reading the description")
         start = coloured(job).require_sound()
-        colour = _colour(start.colours, paint)
+        colour = _colour(start, paint)
         entries = _entries(start, paint, panel)
         say("Trying the tints")
         found = mix_again(colour, entries, panel=panel, volume_ml=volume_ml, now=today)
@@ -66,13 +66,18 @@ def command(
     echo(_words(found, start.colours))
 
 
-def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
+def _colour(start: Coloured, paint: str) -> PaintColour:
     from livery.describe.undeclared import undeclared
-    from livery.findings import LiveryError
+    from livery.findings import LiveryError, fault
 
-    if paint not in colours:
-        raise LiveryError([undeclared("again-paint", "", "paint", paint, tuple(colours))])
-    return colours[paint]
+    assert start.description.model is not None
+    known = start.description.model.paint
+    if paint not in known:
+        raise LiveryError([undeclared("again-paint", "", "paint", paint, tuple(known))])
+    if paint not in start.colours:
+        message = f'"{paint}" is a clear coat without a colour: there is none to match'
+        raise fault("again-clear", message, 'Read what was used of it with "livery book".')
+    return start.colours[paint]
 
 
 def _entries(start: Coloured, paint: str, panel: str | None) -> tuple[BookEntry, ...]:

@@ -24,6 +24,7 @@ from livery.local_page.figures import (
 from livery.local_page.finding_places import finding_places
 from livery.make.limits.enforce import kit_limits
 from livery.make.limits.process_limits import NAMES, limits_for
+from livery.paints.paint_colours import NO_COLOUR
 from livery.process import Process
 from livery.units import Scale
 from livery.vehicles.level_lines import Reach
@@ -138,15 +139,17 @@ def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
     model = examined.description.model
     if model is None:
         return {}
+    labs = {name: colour.target.lab for name, colour in examined.colours.items()}
+    labs |= {n: NO_COLOUR for n, p in model.paint.items() if p.kind == "clear" and n not in labs}
     return {
         name: {
-            "hex": Colour(colour.target.lab).screen().hex,
-            "lab": [round(value, 2) for value in colour.target.lab],
+            "hex": Colour(lab).screen().hex,
+            "lab": [round(value, 2) for value in lab],
             "clear": model.paint[name].kind == "clear",
             "finish": str(model.paint[name].finish or ""),
             "note": model.paint[name].note,
         }
-        for name, colour in examined.colours.items()
+        for name, lab in labs.items()
     }
 
 

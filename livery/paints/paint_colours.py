@@ -23,6 +23,10 @@ _STAND_IN = (50.0, 0.0, 0.0)
 """A grey in Lab for a paint whose colour cannot be had, so that the rest can still be checked
 (chosen: neither light nor dark). Another changes only a picture that is not handed over."""
 
+NO_COLOUR = (100.0, 0.0, 0.0)
+"""The Lab that stands for a clear coat without a colour; it is not shown as one (chosen: white
+hides nothing that lies below). Smaller, and it is taken for paint that hides."""
+
 
 OpenShelf = Callable[[str, Path | None, Path | None], "OpenedShelf"]
 """Opens a shelf; its model is fitted to many cards, so paints that share a shelf open it once."""
@@ -43,7 +47,7 @@ class PaintColour:
 def settle_colours(description: Description) -> tuple[Description, dict[str, PaintColour]]:
     """Return the description with the Lab of every paint that is sampled, mixed or lightened.
 
-    What cannot be had is added to its faults, each at its key.
+    What cannot be had is added to its faults, each at its key.  A clear coat may have no colour.
     """
     if description.model is None:
         return description, {}
@@ -51,6 +55,9 @@ def settle_colours(description: Description) -> tuple[Description, dict[str, Pai
     findings: list[Finding] = []
     opened = cache(_open_shelf)
     for name, paint in description.model.paint.items():
+        if paint.has_no_colour:
+            paints[name] = paint.model_copy(update={"lab": NO_COLOUR})
+            continue
         colour, found = _settled(description, name, paint, opened)
         findings += found
         if colour is not None:

@@ -72,10 +72,12 @@ def paint_orders(
         sprayed = {name for name, found in parts.items() if found}
     return {
         f"order-to-paint-shop-{name}.txt": _order(
-            name, parts[name], making, colours[name], [e for e in book if e.paint == name]
+            name, parts[name], making, colours.get(name), [e for e in book if e.paint == name]
         ).encode()
         for name in making.model.paint
-        if name in sprayed and name in colours and name not in mixed
+        if name in sprayed
+        and (name in colours or making.model.paint[name].kind == "clear")
+        and name not in mixed
     }
 
 
@@ -101,7 +103,7 @@ def _order(
     name: str,
     parts: Sequence[_Part],
     making: Making,
-    colour: PaintColour,
+    colour: PaintColour | None,
     entries: Sequence[BookEntry],
 ) -> str:
     title = f"{making.model.job.title}: order to the paint shop, {name}"
@@ -112,12 +114,12 @@ def _lines(
     name: str,
     parts: Sequence[_Part],
     making: Making,
-    colour: PaintColour,
+    colour: PaintColour | None,
     entries: Sequence[BookEntry],
 ) -> Iterator[str]:
     model = making.model
     paint = model.paint[name]
-    if paint.kind != "clear":
+    if colour is not None and paint.kind != "clear":
         yield from _colour_lines(colour)
         yield from _card_lines(colour, entries)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."

@@ -173,7 +173,7 @@ class Paint(Entry):
     the given ``recipe``. ``haze`` lightens the colour for the scale effect. The other figures come
     from its data sheet. If left out, times are common practice, and ``hides_darker`` follows from
     the lightness of the colour. ``volume_solids`` is for paint with hardener before thinning,
-    ``dry_film`` for one coat.
+    ``dry_film`` for one coat. A clear coat needs no colour.
     """
 
     lab: Lab | None = None
@@ -202,7 +202,7 @@ class Paint(Entry):
 
     kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
     """The kind of paint: leaf is laid, and a clear coat (varnish, lacquer or wax) goes over
-    everything else."""
+    everything else, and needs no colour."""
     by: Literal["spray", "brush", "roller", "cloth"] = "spray"
     """How its fields are put on; "cloth" is for wax, a clear coat over cured paint."""
     system: str | None = None
@@ -261,10 +261,16 @@ class Paint(Entry):
     packs: tuple[PaintPack, ...] = ()
     """The tins it is sold in: [{ holds = "250 ml", price = 12.5 }]."""
 
+    @property
+    def has_no_colour(self) -> bool:
+        """Whether it is a clear coat for which no colour is given."""
+        ways = (self.lab, self.screen, self.standard, self.sample, self.recipe)
+        return self.kind == "clear" and all(way is None for way in ways)
+
     @model_validator(mode="after")
     def _has_one_colour(self) -> Paint:
         given = sum(v is not None for v in (self.lab, self.screen, self.standard, self.sample))
-        if given != 1 and not (given == 0 and self.recipe):
+        if given != 1 and not (given == 0 and (self.recipe or self.kind == "clear")):
             raise wrong(
                 "paint",
                 "a paint needs its colour given in one way",
@@ -296,7 +302,10 @@ class Paint(Entry):
 
     @model_validator(mode="after")
     def _has_no_key_of_another_kind(self) -> Paint:
-        none_of = {"leaf": _OF_LIQUID, "clear": () if self.recipe else _OF_COLOUR}
+        of_clear = () if self.recipe else _OF_COLOUR
+        if self.has_no_colour:
+            of_clear = (*_OF_COLOUR, "haze")
+        none_of = {"leaf": _OF_LIQUID, "clear": of_clear}
         loose = [key for key in none_of.get(self.kind, ()) if is_given(self, key)]
         if loose:
             have, them = ("has", "it") if len(loose) == 1 else ("have", "them")
