@@ -302,7 +302,7 @@ class Paint(Entry):
 
     @model_validator(mode="after")
     def _has_no_key_of_another_kind(self) -> Paint:
-        of_clear = () if self.recipe else _OF_COLOUR
+        of_clear: tuple[str, ...] = () if self.recipe else _OF_COLOUR
         if self.has_no_colour:
             of_clear = (*_OF_COLOUR, "haze")
         none_of = {"leaf": _OF_LIQUID, "clear": of_clear}
