@@ -252,18 +252,18 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
 
 def _card_lines(colour: PaintColour, entries: Sequence[BookEntry]) -> Iterator[str]:
     """Yield what the job book has of a paint, and its last card: new paint may have to meet it."""
-    last = ""
+    last = of = ""
     for entry in entries:
         said = [entry.bought, f"mixed {entry.mixed}" if entry.mixed else ""]
         lab = lab_of_card(entry, colour.mixing)
         if lab is not None:
             away = delta_e_00(colour.target.lab, lab)
-            last = "L* {:.2f}, a* {:.2f}, b* {:.2f}".format(*lab)
+            last, of = "L* {:.2f}, a* {:.2f}, b* {:.2f}".format(*lab), entry_heading(entry)
             said.append(f"card {last}, {away:.2f} DeltaE00 from the Lab above")
         if any(said):
             yield f"Used before: {entry_heading(entry)}: {'; '.join(filter(None, said))}."
     if last:
-        yield f"If it must match that paint, meet the last card instead of the Lab above: {last}."
+        yield f"To match the paint of the last card ({of}), meet that card, not the Lab above: {last}."
         yield f"Tolerance then: {TOLERANCE_DE00:g} DeltaE00 from that card."
         yield "To be met (the Lab above or the last card): ________"
 

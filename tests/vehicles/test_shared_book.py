@@ -82,7 +82,10 @@ def test_entries_are_told_as_those_of_the_job_they_were_made_for(tmp_path: Path)
     run("build", two, "--out", str(tmp_path / "out"))
     order = (tmp_path / "out/order/order-to-paint-shop-green.txt").read_text(encoding="utf-8")
     assert "green on side (one.toml): tin 9; card L* 41.00, a* -30.00, b* 20.00" in order
-    assert "meet the last card instead of the Lab above: L* 41.00, a* -30.00, b* 20.00." in order
+    assert (
+        "on side (one.toml)), meet that card, not the Lab above: L* 41.00, a* -30.00, b* 20.00."
+        in order
+    )
     from pypdf import PdfReader
 
     pages = PdfReader(tmp_path / "out/record/job-book.pdf").pages
