@@ -155,6 +155,10 @@ def _paint(
     book.y = min(book.y, top - SWATCH_MM[1]) - 1.0
     for entry in entries:
         _entry(book, entry, colours, WORDS_IN_MM)
+    pages = len(book.pages)
+    book.need(BLANK_MM)
+    if entries and len(book.pages) > pages:
+        book.text(name, indent=WORDS_IN_MM)
     _blanks(book)
 
 

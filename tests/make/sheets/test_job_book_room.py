@@ -73,6 +73,20 @@ def test_a_paint_has_its_colour_its_words_and_its_lines_on_one_page(
     assert book.y == pytest.approx(top - max(11.0, words) - 1.0 - 7.0 - 1.0)
 
 
+def test_lines_on_the_next_page_say_which_paint_they_are_for(
+    wagon: Examined, wagon_making: Making
+) -> None:
+    named = set()
+    for rest in np.arange(40.0, 70.0, 1.0):
+        book = begun(float(rest))
+        entries = [used_on(6, "tin 1"), used_on(7, "tin 2")]
+        job_book_pages._paint(book, "green", wagon_making, wagon.colours, entries)
+        last = [m.text for m in book.pages[-1] if isinstance(m, Label)]
+        assert "green" in last and "day" in last, rest
+        named.add(len([page for page in book.pages if page]))
+    assert named == {1, 2}
+
+
 def test_an_entry_stands_on_one_page_its_lines_4_mm_in() -> None:
     entry = BookEntry(
         on=date(2027, 3, 6), paint="green", bought="tin 7", note="two coats, rubbed down"
