@@ -41,7 +41,8 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "job.toml").write_text(JOB)
     (tmp_path / "p.csv").write_text(TABLE)
     (tmp_path / "d.csv").write_text("card,mixture,ground,400,410\n1,white 100,opaque,0.3,0.7\n")
-    (tmp_path / "notes.html").write_text("<p>mine</p>")
+    for notes in ("notes.html", "notes.png"):
+        (tmp_path / notes).write_text("<p>mine</p>")
     (tmp_path / "link.csv").symlink_to("p.csv")
     (tmp_path / "hard.png").hardlink_to(tmp_path / "w.png")
     monkeypatch.chdir(tmp_path)
@@ -92,7 +93,7 @@ def test_no_command_writes_over_what_it_reads(
 OVER_OTHERS = [
     ("preview", "job.toml", "notes.html"),
     ("pick", "w.png", "notes.html"),
-    ("straighten", "w.png", "notes.html", "--rectangle", VIEW),
+    ("straighten", "w.png", "notes.png", "--rectangle", VIEW),
     ("calibrate", "d.csv", "--out", "notes.html"),
     ("palette", "p.csv", "--write", "notes.html"),
 ]
@@ -109,7 +110,8 @@ def test_no_command_writes_over_a_file_of_the_user(here: Path, words: tuple[str,
 @pytest.mark.parametrize("words", [w for w in OVER_OTHERS if w[0] != "calibrate"], ids=" ".join)
 def test_a_file_is_replaced_when_that_is_asked_for(here: Path, words: tuple[str, ...]) -> None:
     assert run(*words, "--replace").exit_code == 0
-    assert (here / "notes.html").read_bytes() != b"<p>mine</p>"
+    (notes,) = (word for word in words if word.startswith("notes"))
+    assert (here / notes).read_bytes() != b"<p>mine</p>"
     assert run(*words).exit_code == 0  # it is Livery's own by now
 
 
