@@ -302,7 +302,7 @@ surface = { k1 = 0.04, k2 = 0.6 }
 [tint.white]
 masstone = { lab = [96, 0, 2] }
 density = 1.9
-price = 24
+price = "24 per l"
 [tint.blue]
 masstone = { lab = [24, 10, -30] }
 reduction = { tint = 10, white = 90, lab = [45, -5, -45] }

@@ -86,8 +86,8 @@ def test_words_of_a_section_stand_line_by_line_clear_of_it() -> None:
     parting = next(m.contour for m in drawing.marks if isinstance(m, Stroke))
     assert parting.start.y == pytest.approx(metal.bottom + 2.0)
     assert [(m.text, m.at.x, m.at.y) for m in _written(["a", "b"], 40.0, 3.0)] == [
-        ("b", 20.0, 3.0),
         ("a", 20.0, 3.0 + CAPTION_LEADING * LEAST_CAP_MM),
+        ("b", 20.0, 3.0),
     ]
 
 
