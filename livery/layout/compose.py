@@ -300,9 +300,10 @@ def _lay_panel(
     ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
     work.frame, work.keep_outs, work.areas = ground.frame, ground.keep_outs, ground.areas
     if any(entry.rivets is not None or entry.rail is not None for entry in panel.keep_out):
-        from livery.layout.detail_rows import rail_rows, rivet_rows
+        from livery.layout.detail_rows import rail_rows, rivet_rows, uneven_rows
 
         work.sizes += [*rivet_rows(panel, ground), *rail_rows(panel, ground)]
+        work.findings += uneven_rows(panel, ground)
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
         with collected(work.findings, key):

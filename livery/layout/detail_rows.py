@@ -1,4 +1,4 @@
-"""Rows of the size table for what the layout changes or settles unseen: rivets, rails, corners, ornaments."""
+"""What the layout changes or settles unseen, for the size table: rivets, rails, corners, ornaments."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from livery.describe.entries.lining import Ornament
 from livery.describe.entries.panel import Panel
+from livery.findings import Finding, Severity
 from livery.geometry.corners import taken_off
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
@@ -18,6 +19,12 @@ from livery.layout.frame import Frame
 from livery.layout.ground import Ground, rivet_row
 from livery.layout.piece import entry_title
 from livery.layout.plan import OnOtherHand, SizeRow
+from livery.rounding import figure
+
+PITCH_SHARE = 0.025
+"""Rivets are reported that are spaced by another pitch than is written by more than this share of it
+(chosen: more than the fit of a panel changes, and a rivet in forty). Larger, and a row of which one
+figure is wrong passes."""
 
 
 def rivet_rows(panel: Panel, ground: Ground) -> Iterator[SizeRow]:
@@ -36,6 +43,26 @@ def rivet_rows(panel: Panel, ground: Ground) -> Iterator[SizeRow]:
             ("diameter", row.diameter, across, across),
         ):
             yield SizeRow(frame.name, f"{name}, {what}", str(size), at_scale, fitted, key=key)
+
+
+def uneven_rows(panel: Panel, ground: Ground) -> Iterator[Finding]:
+    """Yield a note for each row of rivets that its pitch divides badly."""
+    frame, placed = ground.frame, {k.key for k in ground.keep_outs}
+    for i, entry in enumerate(panel.keep_out):
+        row, key = entry.rivets, f"panel.{frame.name}.keep_out.{i}"
+        if row is None or key not in placed:
+            continue
+        start, end, gaps = rivet_row(row, frame)
+        pitch, own = frame.scale.to_model(row.pitch), math.dist(start, end) / gaps
+        if abs(own - pitch) > PITCH_SHARE * pitch:
+            yield Finding(
+                "rivet-pitch",
+                f"spaced evenly, these {gaps + 1} rivets are {figure(own, 2)} mm apart; their pitch is "
+                f"{figure(pitch, 2)} mm at scale",
+                "Check the start, the end and the pitch by the metal.",
+                Severity.NOTE,
+                key,
+            )
 
 
 def rail_rows(panel: Panel, ground: Ground) -> Iterator[SizeRow]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 
+from livery.findings import Severity
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.setting_out_details import short_tables
@@ -89,6 +91,21 @@ def test_a_pitch_that_is_spaced_evenly_says_so(panels: Mapping[str, PanelPlan]) 
     assert rows['"rivets", diameter'] == ("16 mm", 2.0, 2.0)
     of_2 = pytest.approx(100.0 * 121.0 / 120.0 / 2.0)
     assert rows["rivets, keep-out 2, pitch of 2 spaces"] == ("410 mm", 51.25, of_2)
+
+
+@pytest.mark.parametrize(("pitch", "told"), [("204 mm", 0), ("205 mm", 1), ("196 mm", 0)])
+def test_a_row_that_its_pitch_divides_badly_is_noted(tmp_path: Path, pitch: str, told: int) -> None:
+    """As built the row is 274.08 mm long: 11 spaces of 24.92 mm, 2.3 and 2.8 % less than 25.5 and
+    25.63 mm; and 1.7 % more than 24.5 mm."""
+    (tmp_path / "crest.svg").write_text(CREST, encoding="utf-8")
+    (tmp_path / "job.toml").write_text(JOB.replace('"200 mm"', f'"{pitch}"'), encoding="utf-8")
+    found = [f for f in examine(tmp_path / "job.toml").findings if f.code == "rivet-pitch"]
+    assert len(found) == told
+    assert all(
+        f.severity is Severity.NOTE
+        and f.message.startswith("spaced evenly, these 12 rivets are 24.92 mm apart; their pitch")
+        for f in found
+    )
 
 
 def test_a_rail_has_its_diameter_and_its_ends_where_the_fit_moves_them(
