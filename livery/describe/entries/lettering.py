@@ -72,7 +72,7 @@ class Shade(Entry):
     paint: str
     """Its paint; if the lower faces have their own, the paint of the side faces."""
     depth: Size
-    """How deep it is."""
+    """How deep it is, along its direction: at 45 degrees 0.71 of it across, and as much up or down."""
     direction: Towards = -45.0
     """The direction in which it falls."""
     kind: Literal["block", "drop", "cast"] = "block"

@@ -153,13 +153,15 @@ class Lining(Entry):
     """Along points: [[across, up], …]."""
 
     inset: AnyLength | InsetByEdge | None = None
-    """The distance inward from the edge (outward from a keep-out), or one for each edge."""
+    """The distance inward from the edge (outward from a keep-out) to the line's nearer edge, or one
+    for each edge."""
     edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
     """The edges it runs along, if not all; the panel says which of its sides is the leading one."""
     corner: CornersValue | None = None
     """The form of its corners; or of single ones by their names, { top_left = "9 in", others = "4
-    in" }, each of which means the one corner in that quarter of the line. If left out, that of the outline's corners, or square where it runs
-    along only some edges or its insets differ. At a corner that points into the panel, incurved and
+    in" }, each of which means the one corner in that quarter of the line. If left out, round about
+    the same centres as the outline's corners, or square where it runs along only some edges or its
+    insets differ. At a corner that points into the panel, incurved and
     notched corners have their centre on the metal's side; round and chamfered ones cut across the
     corner, and must stay on the metal.
     """
