@@ -52,9 +52,10 @@ class TitleBlock:
     def in_a_line(self) -> str:
         """The job, the vehicle, the panel and the hand, for a sheet that has no block.
 
-        What the panel's title says already is not said again.
+        What the panel's title or the job's says already is not said again.
         """
-        vehicle = "" if self.panel.startswith(self.vehicle) else self.vehicle
+        is_said = self.panel.startswith(self.vehicle) or self.vehicle == self.job
+        vehicle = "" if is_said else self.vehicle
         said = set(_single_words(self.panel))
         hand = ", ".join(h for h in self.hand.split(", ") if not said.issuperset(_single_words(h)))
         hand = f"{hand} hand" if hand in ("left", "right") else hand

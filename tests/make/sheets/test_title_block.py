@@ -54,6 +54,7 @@ def test_the_columns_fill_the_block() -> None:
         ("Third No. 27, front end", "Third No. 27", "front", "Third No. 27, front end"),
         ("Tender side, left", "Tender of No. 1", "left", "Tender of No. 1, Tender side, left"),
         ("Side", "Van", "left", "Van, Side, left hand"),
+        ("Side", "Job", "left", "Side, left hand"),
         ("Side", "", "right, other hand of side", "Side, right, other hand of side"),
         ("Other hand of Side", "", "right, other hand of side", "Other hand of Side, right hand"),
     ],
