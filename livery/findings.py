@@ -8,7 +8,7 @@ is wrong, what to write instead.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -44,6 +44,11 @@ _PLACE = re.compile(
     r"|-?[\d.]+ mm from the left and -?[\d.]+ mm up"
 )
 """How a message gives a place on a panel."""
+
+
+def list_in_words(names: Sequence[str]) -> str:
+    """Return names as a list: "film, tape and paper"."""
+    return " and ".join(x for x in (", ".join(names[:-1]), *names[-1:]) if x)
 
 
 def without_places(message: str) -> str:

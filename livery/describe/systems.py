@@ -14,6 +14,7 @@ from livery.describe.entries.names import Material
 from livery.describe.entries.paint import (
     CHECK_LATEST,
     LATEST_BEFORE,
+    OF_A_MIX,
     Paint,
     is_latest_in_order,
 )
@@ -65,15 +66,7 @@ FROM_STEP = [
     "cure",
     "forced",
     "volume_solids",
-    "mix",
-    "mix_by",
-    "density",
-    "hardener_density",
-    "thinner_density",
-    "hardener",
-    "thinner",
-    "induction",
-    "pot_life",
+    *OF_A_MIX,
 ]
 """What a paint takes from its system's step where it does not say it itself."""
 

@@ -6,13 +6,13 @@ measured standing before it, from its own left, is turned over first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from livery.describe.entries.panel import KeepOut, Panel, TakeUp
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError, Severity
+from livery.findings import Finding, LiveryError, Severity, list_in_words
 from livery.units import Length
 
 OTHER_SIDE = {"left": "right", "right": "left"}
@@ -89,7 +89,7 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
     if what:
         yield Finding(
             "not-measured",
-            f'as built, {_listed(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
+            f'as built, {list_in_words(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
             "Measure this hand too, and write under it what differs.",
             Severity.NOTE,
             f"panel.{name}",
@@ -164,9 +164,3 @@ def _turned(place: Position) -> Position:
         return place
     offset = Length(-place.offset.exact, place.offset.on_model)
     return Position(OTHER_SIDE.get(place.datum, place.datum), offset)
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Return names as a sentence lists them."""
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last

@@ -133,6 +133,18 @@ def mix_has_densities(paint: _Mixture) -> None:
         )
 
 
+OF_A_MIX = (
+    "mix",
+    "mix_by",
+    "density",
+    "hardener_density",
+    "thinner_density",
+    "hardener",
+    "thinner",
+    "induction",
+    "pot_life",
+)
+"""How a paint is mixed."""
 _OF_LIQUID = (
     "by",
     "hides_darker",
@@ -150,15 +162,7 @@ _OF_LIQUID = (
     "coats",
     "volume_solids",
     "dry_film",
-    "mix",
-    "mix_by",
-    "density",
-    "hardener_density",
-    "thinner_density",
-    "hardener",
-    "thinner",
-    "induction",
-    "pot_life",
+    *OF_A_MIX,
     "packs",
 )
 """What leaf has none of."""

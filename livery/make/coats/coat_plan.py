@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from livery.findings import list_in_words
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
@@ -301,8 +302,3 @@ def _clear_coat(
             masks.append(_mask(e, own, rest, EMPTY))
     why = ("Clear coats come last, over the colours and leaf they protect.",)
     return Coat(number, name, own, own, tuple(masks), loose=EMPTY, needs=waits, reasons=why)
-
-
-def list_in_words(names: Sequence[str]) -> str:
-    """Return names as a list: "film, tape and paper"."""
-    return " and ".join(x for x in (", ".join(names[:-1]), *names[-1:]) if x)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
+from livery.findings import list_in_words
 from livery.geometry.measure import area
 from livery.layout.piece import Piece, PieceKind
 from livery.make.coats.base_coats import base_products, build_of_panel
-from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import made_of, order_words, paper_mm2, pattern_words
 from livery.make.coats.panel_coats import BARE, BARE_METAL, MaskedCoat, PanelCoats, tapes_of

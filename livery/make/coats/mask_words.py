@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from livery.findings import list_in_words
 from livery.geometry.measure import area
-from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask_film import NAME
 from livery.make.coats.mask_parts import BORDER_MM, LAP_MM, MaskBy
 from livery.make.coats.panel_coats import MaskedCoat

@@ -10,7 +10,7 @@ from fontTools.misc.transform import Transform
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
 from livery.describe.systems import is_soft, lifts_soft
-from livery.findings import attached_to
+from livery.findings import attached_to, list_in_words
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
@@ -19,7 +19,7 @@ from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.base_coats import build_of_panel
 from livery.make.coats.coat_order import OrderRules
-from livery.make.coats.coat_plan import Coat, CoatPlan, Field, list_in_words, plan_coats
+from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
 from livery.make.coats.mask_film import MaskFilm
 from livery.make.coats.mask_parts import MaskPart, mask_made
 from livery.make.coats.mask_regions import LEAST_MM2

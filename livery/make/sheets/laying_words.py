@@ -8,6 +8,7 @@ from enum import Enum
 
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
+from livery.findings import list_in_words
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline
@@ -350,4 +351,4 @@ def _listed(numbers: Sequence[int]) -> str:
     words = []
     for run in runs:
         words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(n) for n in run]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return list_in_words(words)
