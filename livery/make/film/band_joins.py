@@ -20,6 +20,7 @@ from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece
 from livery.layout.plan import Obstacle, PlacedKeepOut
+from livery.make.film.band_register import ARM_MM, CLEAR_MM
 from livery.make.film.film_kit import FilmKit
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.past_edges import MetalEdges
@@ -52,7 +53,7 @@ under what would hide them."""
 SHORTER = 0.85
 """How much shorter pieces are tried, as a share, where some do not go on the film (chosen). Larger,
 and film is used better; smaller, and a length is found sooner."""
-MARKS_BESIDE_MM = 7.0
+MARKS_BESIDE_MM = CLEAR_MM + 2.0 * ARM_MM
 """How far the marks of a band reach past its parts, in millimetres (by definition: their distance
 and both arms). Smaller, and parts that fill their film have no marks."""
 BESIDE_COST = 40.0

@@ -51,8 +51,8 @@ class CutPart:
     run: int = 0
     """Which run of a word it is, from 1, where one paper does not take the whole word."""
 
-    shares: int = 0
-    """How many parts its design is cut in, where its film does not take it whole; 0 where it does."""
+    is_parted: bool = False
+    """Whether its film does not take its design whole, and it is one of several parts of it."""
 
     @property
     def is_printed(self) -> bool:

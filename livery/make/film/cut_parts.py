@@ -136,7 +136,7 @@ def _in_runs(
                 piece, name = layers[n], f"{layers[n].name}, {count} of {len(runs)}"
                 made = CutPart(0, piece, name, outline, _mirror(piece), film=films[n])
                 own = found.setdefault((piece.key, piece.level, piece.name), [])
-                own.append(replace(made, register=marks, shares=len(runs)))
+                own.append(replace(made, register=marks, is_parted=True))
     return found
 
 
@@ -201,4 +201,4 @@ def _of_region(whole: CutPart, rivets: Sequence[Outline]) -> Iterator[CutPart]:
         return
     for i, run in enumerate(runs, start=1):
         name = f"{whole.name}, {i} of {len(runs)}"
-        yield replace(whole, name=name, outline=run, shares=len(runs))
+        yield replace(whole, name=name, outline=run, is_parted=True)

@@ -78,7 +78,7 @@ def runs_of_letters(layers: Sequence[Outline], has_room: HasRoom) -> list[Column
 
 
 def runs_cut_between(
-    layers: Sequence[Outline], top: int, has_room: HasRoom, lap_mm: float = 0.0
+    layers: Sequence[Outline], top: int, has_room: HasRoom, lap_mm: float
 ) -> list[Column]:
     """Return layers in runs cut across between two letters of the layer ``top``.
 

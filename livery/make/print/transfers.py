@@ -164,7 +164,7 @@ def _cut_between_letters(
     None where the uppermost layer has no gap to cut at.
     """
     top = max(range(len(group)), key=lambda n: group[n].piece.level)
-    runs = runs_cut_between([part.outline for part in group], top, _room_for(model))
+    runs = runs_cut_between([part.outline for part in group], top, _room_for(model), lap_mm=0.0)
     return _transfers_of(group, runs, model)
 
 

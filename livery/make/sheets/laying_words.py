@@ -236,7 +236,7 @@ def _in_parts(parts: Sequence[CutPart]) -> Iterator[str]:
     """Yield how words, artwork and fields are laid that their film does not take in one."""
     designs: dict[tuple[str, str], list[CutPart]] = {}
     for part in parts:
-        if part.shares:
+        if part.is_parted:
             designs.setdefault((part.piece.panel, part.piece.key), []).append(part)
     for (panel, _), own in designs.items():
         yield (

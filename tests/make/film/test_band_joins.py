@@ -318,6 +318,16 @@ def test_lines_longer_than_the_cutters_travel_or_the_film_are_joined(outline):
         assert max(max(b.width, b.height) for b in sizes) > 0.7 * (long - 14)
 
 
+def test_pieces_that_fill_the_film_leave_room_for_marks_seven_millimetres_off():
+    """Of 300 mm, two margins of 6 and marks of 7 at both ends leave 274: 270 and a lap of 4."""
+    kit = film(longest_piece="1500 mm", travel="300 mm", lap="4 mm")
+    assert [(p.start_mm, p.end_mm) for p in parted(rectangle(540, 3), kit)] == [
+        (0, 274),
+        (270, 540),
+    ]
+    assert len(parted(rectangle(545, 3), kit)) == 3
+
+
 def test_a_line_across_film_with_grain_is_joined_in_pieces_as_short_as_it_is_wide():
     kit = replace(film(longest_piece="1500 mm", width="120 mm"), has_grain=True)
     for outline, count in ((rectangle(3, 500), 6), (rectangle(500, 3), 0)):

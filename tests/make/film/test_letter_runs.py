@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
-from livery.make.film.letter_runs import _overlap, cut_at, runs_cut_between
+from livery.make.film.letter_runs import _overlap, columns, cut_at, runs_cut_between
 
 spans = st.tuples(st.integers(0, 40), st.integers(1, 20)).map(lambda s: (s[0], s[0] + s[1]))
 
@@ -48,3 +48,14 @@ def test_slivers_at_a_cut_stay_with_the_run_before_and_small_letters_do_not():
         runs = cut_at({0: layer}, [0.0, 50.0, 100.0], 0.0, level=level)
         assert ends(runs, level) == [(0, 54), (60, 100)]
         assert len(runs[1][0].contours) == 2
+
+
+def test_what_the_cut_leaves_of_a_letter_is_a_sliver_below_six_millimetres():
+    for over, expected in ((5.9, [(0, 55.9), (70, 100)]), (6.1, [(0, 50), (50, 100)])):
+        runs = cut_at({0: bars((0, 50 + over), (70, 100))}, [0.0, 50.0, 100.0], 0.0, level=True)
+        assert ends(runs) == expected
+
+
+def test_parts_stand_over_each_other_from_half_of_the_shorter_on():
+    for start, count in ((10.0, 1), (10.1, 2)):
+        assert len(columns([bars((0, 20), (start, start + 30))])) == count

@@ -104,8 +104,10 @@ def test_a_shaded_word_longer_than_the_travel_goes_on_in_runs_of_whole_letters(t
     # Each run has its own marks, and its layers share them.
     assert [p.register for p in lower] == [p.register for p in upper]
     assert len(lower) == (9 if films else 2) and len({p.register for p in lower}) == len(lower)
-    lines = laying_lines((), job.plan, job.description.model)
-    assert not any("does not take" in line for line in lines)
+    lines = laying_lines(film_sheets(parts), job.plan, job.description.model)
+    (line,) = (line for line in lines if "does not take" in line)
+    numbers = "4 to 21" if films else "4 to 7"
+    assert f"does not take {numbers} in one: lay these parts in turn" in line
 
 
 def size(outline):
@@ -173,7 +175,7 @@ def test_the_field_has_a_warning_and_the_sheet_says_how_its_parts_are_laid(tmp_p
     assert found.severity is Severity.WARNING and "750 x 50 mm" in found.message
     assert "288.0 x 288.0 mm; it is cut in 3 parts" in found.message
     parts = [p for p in cut_parts(job.plan, model) if "field" in p.name]
-    assert [p.shares for p in parts] == [3, 3, 3]
+    assert [p.is_parted for p in parts] == [True] * 3
     assert parted_design([word(bar(0, 40))], [film()], []).runs == ({0: bar(0, 40)},)
 
 
@@ -195,7 +197,7 @@ chequers = {{ paint = "red", side = "20 mm" }}
         assert "chequers red: a line of 0.30 mm" in thin.message
         sheets = film_sheets(parts)
         advice = " ".join(laying_lines(sheets, found.plan, found.description.model))
-        assert "as lines and frames" not in advice
+        assert "as lines and frames" not in advice and "does not take" not in advice
 
 
 BOX = Bounds(40.0, 25.0, 240.0, 185.0)

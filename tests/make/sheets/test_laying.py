@@ -43,7 +43,7 @@ def part_of(wide: float, high: float, left: float = 0.0, **more: object) -> Simp
         level=0,
         mirrored=False,
     )
-    own = {"number": 1, "name": "part", "run": 0, "shares": 0, "past_edges_mm": 0.0}
+    own = {"number": 1, "name": "part", "run": 0, "is_parted": False, "past_edges_mm": 0.0}
     own |= {"is_printed": False, "film": SimpleNamespace(has_marks=True), **more}
     return SimpleNamespace(piece=piece, outline=rectangle(wide, high, Point(left, 0.0)), **own)
 
