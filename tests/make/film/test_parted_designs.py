@@ -197,7 +197,9 @@ chequers = {{ paint = "red", side = "20 mm" }}
         assert "chequers red: a line of 0.30 mm" in thin.message
         sheets = film_sheets(parts)
         advice = " ".join(laying_lines(sheets, found.plan, found.description.model))
-        assert "as lines and frames" not in advice and "does not take" not in advice
+        assert "as lines and frames" not in advice
+        assert ("does not take 1 and 2 in one" in advice) is (count > 1)
+        assert advice.count("does not take") == (count > 1)
 
 
 BOX = Bounds(40.0, 25.0, 240.0, 185.0)
