@@ -268,7 +268,7 @@ def _lying_on(
             off = abs(math.dist(where, segment.centre) - segment.radius)
         else:
             t0, t1 = float(chords.t0[chord[k]]), float(chords.t1[chord[k]])
-            t = refined_foot(segment, where, t0 + float(share[k]) * (t1 - t0), t0, t1)
+            t = refined_foot(segment, where, t0, t0, t1)
             off = math.dist(where, point_on(segment, t))
         keep[k] = off <= WELD_MM
     return chord[keep], point[keep], share[keep]

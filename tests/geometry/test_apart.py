@@ -106,11 +106,12 @@ def test_groups_say_how_often_the_others_wind_round_them() -> None:
     assert turns_round(SIDE, Point(450, 60)) == 1
 
 
-def test_contours_nearer_than_the_reach_are_of_one_group() -> None:
-    left = rectangle(10, 10).contours[0]
+@pytest.mark.parametrize(("across", "up"), [(1, 0), (0, 1), (-1, 0), (0, -1)])
+def test_contours_nearer_than_the_reach_are_of_one_group(across: int, up: int) -> None:
+    one = rectangle(10, 10).contours[0]
     for gap, count in ((0.0, 1), (0.9e-3, 1), (1.1e-3, 2)):
-        right = rectangle(10, 10, Point(10 + gap, 0)).contours[0]
-        assert len(groups_apart([left, right], 1e-3)) == count
+        other = rectangle(10, 10, Point(across * (10 + gap), up * (10 + gap))).contours[0]
+        assert len(groups_apart([one, other], 1e-3)) == count
 
 
 @given(sizes, sizes, st.floats(-5, 5).filter(lambda b: abs(b) > 1e-3))
@@ -123,6 +124,18 @@ def test_the_box_of_an_arc_holds_it(x: float, y: float, bulge: float) -> None:
     for p in points_along(arc, max(1e-3, arc.radius / 500)):
         assert left - slack <= p.x <= right + slack
         assert bottom - slack <= p.y <= top + slack
+
+
+@pytest.mark.parametrize("bulge", [-3.0, 1.0, 2.0, 5.0])
+def test_the_box_of_an_arc_of_half_a_circle_or_more_is_as_wide_as_the_circle(bulge: float) -> None:
+    """On an upright or level chord, and as high as the arc, so that it joins nothing far off."""
+    level = Arc(Point(3, 7), Point(7, 7), bulge)
+    left, bottom, right, top = _box(level)
+    assert (left, right) == pytest.approx((5 - level.radius, 5 + level.radius))
+    assert (bottom, top) == pytest.approx((min(7, 7 - 2 * bulge), max(7, 7 - 2 * bulge)))
+    left, bottom, right, top = _box(Arc(Point(3, 7), Point(3, 11), bulge))
+    assert (bottom, top) == pytest.approx((9 - level.radius, 9 + level.radius))
+    assert (left, right) == pytest.approx((min(3, 3 + 2 * bulge), max(3, 3 + 2 * bulge)))
 
 
 def test_the_box_of_a_cubic_holds_it() -> None:
