@@ -22,7 +22,17 @@ def check_making(description: Description) -> list[Finding]:
         *_no_day(model),
         *system_findings(model),
         *_in_vain(description, model),
+        *_unused(description),
     ]
+
+
+def _unused(description: Description) -> Iterable[Finding]:
+    """Return what the own file declares in vain, where other files declare something too."""
+    if all(place.file == description.file for place in description.places.values()):
+        return ()
+    from livery.describe.unused_names import unused_names
+
+    return unused_names(description)
 
 
 def _in_vain(description: Description, model: DescriptionModel) -> Iterable[Finding]:
