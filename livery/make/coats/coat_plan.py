@@ -127,21 +127,20 @@ def plan_coats(
     grounds = _ridges_under_lining(colours, seams, lining)
     coats: list[Coat] = []
     for number, name in enumerate(order.paints, start=1):
-        earlier = [e for e in order.paints[: number - 1] if e in grounds]
         later = [q for q in order.paints[number:] if q in grounds]
         if name in grounds:
             coat = _coat(
                 number,
                 nature,
                 name,
-                [c for c in coats if c.paint in earlier],
+                [c for c in coats if c.paint in grounds],
                 later,
                 grounds=grounds,
                 lap_mm=lap_mm,
                 lining=lining,
             )
         else:
-            coat = _clear_coat(number, nature, name, order.paints[: number - 1], visible)
+            coat = _clear_coat(number, nature, name, [c.paint for c in coats], visible)
         coats.append(coat)
     return CoatPlan(tuple(coats), order.cost, seams)
 
