@@ -38,7 +38,8 @@ class Constants:
     def change(self, module: str, after: bytes) -> bool:
         """Run what a text of a module has other than it was, and all that uses it at import.
 
-        Returns False, with some of it done, where a class or more than an assignment uses it.
+        Returns False, with some of it done, where a class or more than an assignment uses it, or
+        where an assignment or a default cannot be made with it: a new session tells what becomes of it.
         """
         before, now = self.trees[module].body, ast.parse(after).body
         pairs = zip(before, now, strict=True)
@@ -47,12 +48,15 @@ class Constants:
             if not left:
                 return True
             where, statement = left.pop(0)
-            if isinstance(statement, ast.FunctionDef):
-                if not self._with_new_defaults(where, statement):
+            try:
+                if isinstance(statement, ast.FunctionDef):
+                    if not self._with_new_defaults(where, statement):
+                        return False
+                elif isinstance(statement, ast.Assign | ast.AnnAssign):
+                    left += self._assigned(where, statement)
+                else:
                     return False
-            elif isinstance(statement, ast.Assign | ast.AnnAssign):
-                left += self._assigned(where, statement)
-            else:
+            except Exception:
                 return False
         return False
 

@@ -16,8 +16,10 @@ import pytest
 
 from tests.mutants.constants import Constants
 from tests.mutants.recorder import Recorder
-from tests.mutants.trial import PASSED, Outcome, run_items, tried
+from tests.mutants.trial import FAULT, PASSED, Outcome, run_items, tried
 
+NOT_SHARED = 1
+"""Making what tests share calls the module that is to be changed (by definition: no fault)."""
 LONGEST_S = 1000.0
 """No test takes so much processor time."""
 
@@ -80,7 +82,7 @@ class InPlace:
             file = self.copy / module
             import_module(_module_name(file))  # or a test would import it later, unchanged
             if self._calls(str(file), [self.items[test] for test in sharing]):
-                os._exit(1)
+                os._exit(NOT_SHARED)
             functions = functions_of(file)
             gc.freeze()  # what is frozen is not found any more
             self.asked.send(module)
@@ -89,7 +91,10 @@ class InPlace:
                 name = _module_name(file) if of_constant else ""
                 self.asked.send(self._try(functions, name, *change))
             os._exit(0)
-        return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        if status not in (PASSED, NOT_SHARED):
+            os._exit(FAULT)
+        return status == PASSED
 
     def _calls(self, file: str, items: Sequence[Any]) -> bool:
         """Make what tests share with tests of other files; return whether that calls a module."""

@@ -49,24 +49,28 @@ class Session:
             signal.signal(signal.SIGTERM, signal.SIG_DFL)
             os._exit(_run(copy, files, InPlace(copy, theirs, imported)))
         theirs.close()
+        self.tests: list[str] = self._answer("tests cannot be collected")
+
+    def _answer(self, otherwise: str = "the session of the tests ended") -> Any:
+        """Return what the process answers; raise SystemExit with what it wrote where it ended."""
         try:
-            self.tests: list[str] = self.asked.recv()
+            return self.asked.recv()
         except EOFError:
             self.end()
-            said = (copy / OUTPUT).read_text(encoding="utf-8")
-            raise SystemExit(f"tests cannot be collected:\n{said}") from None
+            said = (self.copy / OUTPUT).read_text(encoding="utf-8")
+            raise SystemExit(f"{otherwise}:\n{said}") from None
 
     def record(self, file: str, written: Path, loaded: Path) -> None:
         """Write what the tests of a file reach, but for those that fail before any change."""
         self.asked.send(("record", file, written, loaded))
-        self.asked.recv()
+        self._answer()
         for test in json.loads(written.read_text(encoding="utf-8"))["failed"]:
             print(f"{test} fails before anything is changed, and tries nothing", flush=True)
 
     def begin(self, module: str, sharing: list[str], *, of_constants: bool) -> None:
         """Begin with a module; fixtures that these tests share with other files are made once."""
         self.asked.send(("begin", module, sharing, of_constants))
-        self.asked.recv()
+        self._answer()
 
     def try_change(
         self,
@@ -78,7 +82,7 @@ class Session:
     ) -> Outcome:
         """Try a change of the module, from one text to another, by tests that take so long each."""
         self.asked.send((of_constant, change, tests, seconds))
-        outcome: Outcome = self.asked.recv()
+        outcome: Outcome = self._answer()
         return outcome
 
     def done(self) -> None:

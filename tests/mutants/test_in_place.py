@@ -136,3 +136,18 @@ def test_a_constant_is_changed_with_all_that_is_made_from_it_and_imports_it(
     assert vice.Vice.wide == 7.0
     for name in texts:
         del sys.modules[name]
+
+
+def test_a_constant_with_which_something_cannot_be_made_is_left_to_a_new_session(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = "WIDTHS = (2, 6)\nSIX = next(w for w in WIDTHS if w == 6)\ndef cut(by=WIDTHS[1]):\n    return by\n"
+    (tmp_path / "blade_constants.py").write_text(text)
+    monkeypatch.syspath_prepend(tmp_path)
+    importlib.import_module("blade_constants")
+    constants = Constants(tmp_path)
+    for after in ("(3, 6)", "(2, 8)", "(6,)"):
+        assert constants.change("blade_constants", text.replace("(2, 6)", after).encode()) is (
+            after == "(3, 6)"
+        )
+    del sys.modules["blade_constants"]
