@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from livery.geometry.measure import turns_round
+from livery.geometry.measure import bounds, turns_round
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.parts import parts_of
 
@@ -69,6 +69,17 @@ def parts_apart(outline: Outline, reach_mm: float) -> list[Outline]:
     for first, part in zip(_labels(boxes, reach_mm), parts, strict=True):
         joined.setdefault(first, []).extend(part.contours)
     return [Outline(tuple(contours)) for contours in joined.values()]
+
+
+def proper_apart(outlines: Sequence[Outline], reach_mm: float) -> list[list[Outline]]:
+    """Return outlines in groups whose boxes lie further than ``reach_mm`` apart, in their order."""
+    if len(outlines) < 2:
+        return [[o] for o in outlines]
+    found = [o for o in outlines if o]
+    groups: dict[int, list[Outline]] = {}
+    for first, outline in zip(_labels([[bounds(o)] for o in found], reach_mm), found, strict=True):
+        groups.setdefault(first, []).append(outline)
+    return list(groups.values())
 
 
 def _is_closed(contour: Contour) -> bool:

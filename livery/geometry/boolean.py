@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from livery.geometry.apart import proper_apart
 from livery.geometry.flatten import CHORD_MM, to_line_string
 from livery.geometry.measure import turns_round
 from livery.geometry.outline import EMPTY, Contour, Outline
+from livery.geometry.path_text import in_order
 from livery.geometry.recover import winding_region
 
 
@@ -20,6 +24,20 @@ def union(*outlines: Outline) -> Outline:
     150.0
     """
     return winding_region(c for o in outlines for c in o)
+
+
+def union_of_proper(outlines: Sequence[Outline]) -> Outline:
+    """Return the region covered by any of some proper outlines; those that lie apart stay as they are.
+
+    >>> from livery.geometry.outline import Point
+    >>> from livery.geometry.shapes import rectangle
+    >>> plates = [rectangle(10, 10), rectangle(10, 10, Point(5, 0)), rectangle(10, 10, Point(30, 0))]
+    >>> [len(part.segments) for part in union_of_proper(plates)]
+    [4, 4]
+    """
+    groups = proper_apart(outlines, 4.0 * CHORD_MM)
+    found = [own[0] if len(own) == 1 else union(*own) for own in groups]
+    return found[0] if len(found) == 1 else in_order(Outline(tuple(c for o in found for c in o)))
 
 
 def difference(outline: Outline, *taken: Outline) -> Outline:

@@ -12,7 +12,7 @@ from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
 from livery.describe.opening_names import ACROSS, UP, labels_on
 from livery.findings import NO_SHAPE, Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
-from livery.geometry.measure import bounds
+from livery.geometry.measure import bounds, boxes_overlap
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
@@ -144,11 +144,18 @@ def _misplaced(
         remedy = "Check its size and its place against the panel."
         yield Finding("no-panel-left", message, remedy, key=key, exit_status=2)
     if entry.repeat is not None and any(
-        intersection(a.outline, b.outline) for a, b in pairwise(placed)
+        _overlap(a.outline, b.outline) for a, b in pairwise(placed)
     ):
         message = "as fitted to the panel, these repeats overlap"
         remedy = "Check the pitch, the size as built, and where the difference is taken up."
         yield Finding("overlapping", message, remedy, Severity.WARNING, f"{key}.repeat")
+
+
+def _overlap(one: Outline, other: Outline) -> bool:
+    """Return whether two outlines share a region; their boxes tell it sooner where they do not."""
+    if not one or not other or not boxes_overlap(bounds(one), bounds(other)):
+        return False
+    return bool(intersection(one, other))
 
 
 def _takes_all(opening: Outline, panel: Outline) -> bool:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
 from livery.findings import Finding, LiveryError, Severity
-from livery.geometry.boolean import difference, intersection, is_well_inside, union
+from livery.geometry.boolean import difference, intersection, is_well_inside, union_of_proper
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline
@@ -69,7 +69,7 @@ def lay_lining(
     inner = _inner_edge(courses, sum(widths), key)
     stops = stops_for(entry, ground)
     all_of_it = tuple(c.region(0.0, sum(widths)) for c in courses)
-    whole = _together(all_of_it)
+    whole = union_of_proper(all_of_it)
     others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
     every: list[tuple[Outline, ...]] = []
@@ -80,7 +80,7 @@ def lay_lining(
             is_all = len(strands) == 1
             each = all_of_it if is_all else tuple(c.region(run, run + width) for c in courses)
             every.append(each)
-            region = _trimmed(_together(each), ground, stops)
+            region = _trimmed(whole if is_all else union_of_proper(each), ground, stops)
             regions.append(region)
             region = _without_specks(met(region, whole, entry, others, ground))
             if region:
@@ -123,11 +123,6 @@ def lay_lining(
     )
 
 
-def _together(regions: Sequence[Outline]) -> Outline:
-    """Return proper regions as one; a single one is so already."""
-    return regions[0] if len(regions) == 1 else union(*regions)
-
-
 def strands_of(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
     """Return the strands and gaps of a lining, from the outside to the inside."""
     if entry.band is not None:
@@ -144,7 +139,7 @@ def _inner_edge(courses: tuple[Course, ...], width: float, key: str) -> Outline:
     closed = [c for c in courses if isinstance(c, ClosedCourse) and c.is_whole]
     inner = [c.inset(width) if c.edge else EMPTY for c in closed]
     if all(inner):
-        return _together(inner)
+        return union_of_proper(inner)
     tight = min(_room_mm(c.edge) for c, inside in zip(closed, inner, strict=True) if not inside)
     room = f"there are only {figure(tight, 1)} mm" if tight else "its inset leaves no room"
     finding = Finding(
