@@ -365,7 +365,6 @@ def _begun_at(a: Numbers, p: Numbers) -> Indices:
     keys = keys[order]
     first = np.searchsorted(keys, places)
     only = np.append(keys[1:] != keys[:-1], True)
-    only &= np.append(True, keys[1:] != keys[:-1])
     at = np.minimum(first, len(keys) - 1)
     return np.where((keys[at] == places) & only[at], order[at], -1)
 

@@ -159,7 +159,7 @@ def _fit_rows(
     places = samples[..., 0] + 1j * samples[..., 1]
     strides = np.abs(np.diff(places, axis=1))
     total = strides.sum(axis=1)[:, None]
-    best = np.stack((places[:, 0], places[:, 0], places[:, -1], places[:, -1]), axis=1)
+    best = np.repeat(places[:, :1], 4, axis=1)
     least = np.where(total[:, 0] == 0.0, 0.0, math.inf)
     live = np.flatnonzero(least)
     u, v = (np.array([complex(*p) for p in each])[:, None] for each in (leaving, arriving))

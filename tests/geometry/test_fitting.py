@@ -13,7 +13,7 @@ import shapely
 from livery.geometry import fitting
 from livery.geometry.fitting import SmoothCurve, Stretch, fit_one, fitted, fitted_each
 from livery.geometry.outline import Cubic, Point
-from livery.geometry.segments import direction, point_on
+from livery.geometry.segments import acceleration, direction, point_on, velocity
 
 
 def sine(asked: list[Any]) -> SmoothCurve:
@@ -140,3 +140,56 @@ def test_stretches_fitted_together_are_those_fitted_alone_and_take_no_more_goes(
     # Only what is joined again is fitted by itself.
     assert goes[levels:] == [1] * (len(goes) - levels)
     assert sum(goes) == 3 * sum(by_itself)
+
+
+def test_a_curve_with_a_corner_is_halved_to_a_4096th_round_it() -> None:
+    """The lines on either side are one cubic each, and nothing of the curve is left out."""
+    corner = 0.37
+
+    def places(t: Any) -> Any:
+        return np.stack((t, np.abs(t - corner)), axis=1)
+
+    def along(t: float) -> Point:
+        return Point(math.sqrt(0.5), math.copysign(math.sqrt(0.5), t - corner))
+
+    made = fitted(SmoothCurve(places, along), 0.0, 1.0, 1e-9)
+    first = math.floor(corner * 4096) / 4096
+    bounds = [(c.start.x, c.end.x) for c in made]
+    assert bounds == [(0.0, first), (first, first + 1 / 4096), (first + 1 / 4096, 1.0)]
+
+
+@pytest.mark.parametrize("moved", [(0.0, 0.0), (700.0, -300.0), (-20.0, -10.0)])
+def test_a_curve_is_fitted_alike_wherever_it_lies(moved: tuple[float, float]) -> None:
+    """The directions asked for are none of its own: so the handles begin as a third of the chord."""
+    t = np.linspace(0.0, 1.0, 33)
+    samples = np.stack((10.0 * t, np.sin(6.0 * t)), axis=1)
+    square = Point(0.0, 1.0), Point(0.0, -1.0)
+    cubic, off = fitting.fit_points(samples, *square, 0.0)
+    there, as_far_off = fitting.fit_points(samples + np.array(moved), *square, 0.0)
+    assert as_far_off == pytest.approx(off, abs=1e-9)
+    for p, q in zip(cubic, there, strict=True):
+        assert (q.x - moved[0], q.y - moved[1]) == pytest.approx(p, abs=1e-9)
+
+
+def test_the_least_change_that_serves_is_taken_where_two_rows_are_one_or_one_is_nothing() -> None:
+    one, nothing, wanted = [1.0, 2.0], [0.0, 0.0], [2.0, 4.0]
+    first, second = np.array([one, nothing, one, nothing]), np.array([one, one, nothing, nothing])
+    a, b = fitting._least_squares(first, second, np.array([wanted] * 4))
+    assert a.ravel() == pytest.approx([1.0, 0.0, 2.0, 0.0])
+    assert b.ravel() == pytest.approx([1.0, 2.0, 0.0, 0.0])
+
+
+@pytest.mark.parametrize("share", [0.5, -0.5])
+def test_the_nearest_places_of_a_cubic_are_found_from_near_ones(share: float) -> None:
+    """Of points half as far to either side of it as its circle of curvature reaches."""
+    cubic = Cubic(Point(0.0, 0.0), Point(4.0, 9.0), Point(12.0, 9.0), Point(18.0, 0.0))
+    own = np.linspace(0.0, 1.0, 9)
+    points = []
+    for t in own.tolist():
+        on, along, bend = point_on(cubic, t), velocity(cubic, t), acceleration(cubic, t)
+        speed = math.hypot(*along)
+        reach = share * speed**3 / (along.x * bend.y - along.y * bend.x)
+        points.append(complex(on.x - reach * along.y / speed, on.y + reach * along.x / speed))
+    control = tuple(np.array([[complex(*p)]]) for p in cubic)
+    found = fitting._feet(control, np.array([points]), own[None] + 0.03)
+    assert found[0] == pytest.approx(own, abs=1e-6)

@@ -43,3 +43,16 @@ def test_a_contour_repeats_its_first_point_only_as_a_line_string():
     assert len(to_line_string(closed).coords) == 81
     assert flatten(opened) == points_along(HALF)
     assert len(to_line_string(opened).coords) == 80
+
+
+@pytest.mark.parametrize("moved", [(0.0, 0.0), (900.0, 700.0), (-900.0, -700.0)])
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize("count", [2, 3, 7, 16])
+def test_a_parabola_has_as_many_chords_as_keep_within_wherever_it_lies(count, upright, moved):
+    """Of y = x(12 - x) / 3, chords over 12 / n are off by (12 / n)^2 / 12 at their middles."""
+    corners = [(0.0, 0.0), (4.0, 16.0), (8.0, 16.0), (12.0, 0.0)]
+    turned = [p[::-1] if upright else p for p in corners]
+    cubic = Cubic(*(Point(x + moved[0], y + moved[1]) for x, y in turned))
+    chord = 12.0 / count**2
+    assert steps(cubic, 1.0001 * chord) == count
+    assert steps(cubic, 0.9999 * chord) == count + 1
