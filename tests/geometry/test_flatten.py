@@ -3,8 +3,8 @@ from itertools import pairwise
 
 import pytest
 
-from livery.geometry.flatten import flatten, points_along, steps, to_line_string
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+from livery.geometry.flatten import flatten, points_along, steps, to_line_string, to_shapely
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, chain
 
 HALF = Arc(Point(0, 0), Point(20, 0), 1.0)
 
@@ -56,3 +56,12 @@ def test_a_parabola_has_as_many_chords_as_keep_within_wherever_it_lies(count, up
     chord = 12.0 / count**2
     assert steps(cubic, 1.0001 * chord) == count
     assert steps(cubic, 0.9999 * chord) == count + 1
+
+
+def test_a_ring_within_another_is_a_hole_only_if_it_is_run_the_other_way():
+    outer, inner = (
+        chain([Point(a, a), Point(b, a), Point(b, b), Point(a, b)]) for a, b in ((0, 9), (3, 5))
+    )
+    assert to_shapely([outer, inner]).area == 81.0
+    assert to_shapely([outer, inner.reversed()]).area == 77.0
+    assert to_shapely([outer.reversed(), inner]).area == 77.0

@@ -8,7 +8,7 @@ import pytest
 import shapely
 from fontTools.misc.transform import Transform
 
-from livery.geometry import inset_many
+from livery.geometry import inset_many, offset
 from livery.geometry.chords import chords_of_pieces
 from livery.geometry.corners import recornered
 from livery.geometry.flatten import CHORD_MM, flatten
@@ -104,18 +104,24 @@ def test_of_a_strip_with_many_nodes_that_is_as_wide_as_both_insets_nothing_is_le
     assert inset(strip, 1.0, "round") == inset(rectangle(150, 2.0015), 1.0) == EMPTY
 
 
-def test_an_outset_by_a_hundredth_keeps_sixty_pockets_whose_necks_it_closes():
-    """Their edge is so near to the outline's that chords of it may be as near as a gap."""
+@pytest.mark.parametrize("one_by_one", [False, True])
+def test_an_outset_by_a_hundredth_keeps_each_pocket_whose_neck_it_closes(monkeypatch, one_by_one):
+    """Its edge is so near to the outline's that chords of it may be as near as a gap."""
+    count = 60
+    if one_by_one:
+        monkeypatch.setattr(offset, "MANY", 10**9)
+        monkeypatch.setattr(offset, "VERY_MANY", 0)
+        count = 6
     places = []
-    for k in range(60):
+    for k in range(count):
         teeth = ((40, -0.02), (40, -1.4e-4), (38, -0.03), (36, 0.03), (38, 0.02), (40, 1.4e-4))
         for radius, turned in (*teeth, (40, 0.02)):
-            a = k * math.tau / 60 + turned
+            a = k * math.tau / count + turned
             places.append(P(radius * math.cos(a), radius * math.sin(a)))
     soft = recornered(
         polygon(places), lambda p: Corner("round", 0.05 if math.hypot(*p) < 39 else 0.0)
     )
-    assert len(inset(soft, -0.01, "round").contours) == 61
+    assert len(inset(soft, -0.01, "round").contours) == 1 + count
 
 
 def trace(nodes):
@@ -172,6 +178,21 @@ def test_runs_with_an_arc_that_goes_all_round_are_not_known_to_lie_apart():
         sides = [Line(p, q) for p, q in zip(nodes, [*nodes[1:], nodes[0]], strict=True)]
         sides[5] = Arc(nodes[5], near, bulge) if bulge else sides[5]
         assert _runs_lie_apart(pieces_of((Contour(tuple(sides)),))) is (bulge == 0.0)
+
+
+@pytest.mark.parametrize(("gap", "apart"), [(0.0040025, True), (0.0040015, False)])
+def test_runs_lie_apart_beyond_what_their_arcs_are_off_their_chords_on_both_sides(gap, apart):
+    """A long slot with round ends; in its middle an arc of each side comes near to the other's."""
+    turned = np.linspace(-math.pi / 2, math.pi / 2, 61).tolist()
+    rim = [P(100 + 5 * math.cos(a), 5 * math.sin(a)) for a in turned]
+    half = [*rim, *(P(x, 5) for x in range(90, -100, -10) if abs(x) > 10)]
+    nodes = [*half, *(P(-p.x, -p.y) for p in half)]
+    sides = [Line(p, q) for p, q in zip(nodes, [*nodes[1:], nodes[0]], strict=True)]
+    middle = [k for k, s in enumerate(sides) if math.dist(s.start, s.end) == 40]
+    for k in middle:
+        sides[k] = Arc(*sides[k], -(5 - gap / 2) / 20)
+    assert len(middle) == 2
+    assert _runs_lie_apart(pieces_of((Contour(tuple(sides)),))) is apart
 
 
 def test_an_inset_of_many_pieces_begins_and_is_ordered_as_settled():
