@@ -98,18 +98,19 @@ class FourSides:
 def _by_rising(sides: FourSides) -> Corners:
     """Return the corners by the four sides and the rising diagonal."""
     assert sides.rising is not None
-    start, end = Point(0.0, 0.0), Point(sides.bottom, 0.0)
-    top_right = _apex(start, end, sides.rising, sides.right)
-    return Corners(start, end, top_right, _apex(start, top_right, sides.left, sides.top))
+    end = Point(sides.bottom, 0.0)
+    top_right = _apex(end, sides.rising, sides.right)
+    top_left = _apex(top_right, sides.left, sides.top)
+    return Corners(Point(0.0, 0.0), end, top_right, top_left)
 
 
-def _apex(start: Point, end: Point, from_start: float, from_end: float) -> Point:
-    """Return the place on the left of a line at two distances from its ends."""
-    base = math.dist(start, end)
+def _apex(end: Point, from_start: float, from_end: float) -> Point:
+    """Return the place on the left of a line from 0, 0 at two distances from its ends."""
+    base = math.hypot(*end)
     along = (base**2 + from_start**2 - from_end**2) / (2.0 * base)
     away = math.sqrt(max(from_start**2 - along**2, 0.0))
-    x, y = (end.x - start.x) / base, (end.y - start.y) / base
-    return Point(start.x + along * x - away * y, start.y + along * y + away * x)
+    x, y = end.x / base, end.y / base
+    return Point(along * x - away * y, along * y + away * x)
 
 
 def _falling(sides: FourSides) -> float:

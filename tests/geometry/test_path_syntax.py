@@ -33,3 +33,16 @@ def test_what_the_grammar_allows_has_no_fault(text):
 )
 def test_the_first_fault_is_shown_from_where_it_begins(text, words):
     assert path_fault(text) == words
+
+
+@pytest.mark.parametrize("relative", [False, True])
+@pytest.mark.parametrize(
+    ("command", "takes"), [*zip("MLHVCSQT", (2, 2, 1, 1, 6, 4, 4, 2), strict=True), ("A", 7)]
+)
+def test_each_command_takes_its_numbers_once_or_several_times(command, takes, relative):
+    """As many as SVG 2 gives each in its chapter on path data."""
+    letter = command.lower() if relative else command
+    begun = "" if command == "M" else "M0 0"
+    for count in range(15):
+        text = f"{begun}{letter}{' 1' * count}"
+        assert (path_fault(text) == "") is (count > 0 and count % takes == 0), text

@@ -6,8 +6,8 @@ from fontTools.misc.transform import Transform
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds, length
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
-from livery.geometry.path_text import orient, read_path, write_path
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
+from livery.geometry.path_text import in_order, orient, read_path, write_path
 from livery.geometry.shapes import circle, rectangle
 
 
@@ -104,3 +104,10 @@ def test_orient_settles_direction_and_order(specimen):
     assert orient(once) == once
     assert area(once) == pytest.approx(area(specimen))
     assert write_path(once) == write_path(orient(specimen))
+
+
+def test_of_contours_that_begin_at_one_place_the_larger_comes_first():
+    outer = chain([Point(0, 0), Point(9, 0), Point(9, 9), Point(0, 9)])
+    hole = chain([Point(0, 0), Point(2, 4), Point(4, 2)])
+    for contours in ((outer, hole), (hole, outer), (hole.reversed(), outer.reversed())):
+        assert [abs(area(c)) for c in in_order(Outline(contours))] == [81, 6]
