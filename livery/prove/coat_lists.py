@@ -49,6 +49,9 @@ def json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:
                 for words in _coat_faults(coat, number, panel, spray, files)
             )
         yield from _over_faults(listed["over"], panel)
+        colours = [s for s in panel.sprays if record.paints[s.paint].kind != "clear"]
+        if panel.sprays[: listed["over_after"]] != tuple(colours):
+            yield f"{panel.name}: the work over the coats does not come before the first clear coat"
 
 
 def _coat_faults(
@@ -138,9 +141,9 @@ def coat_page_faults(
     phrases: list[str] = []
     for panel in data["panels"]:
         phrases.append(f"{record.title}: {panel['title']}")
-        for coat in panel["coats"]:
-            phrases += [coat_heading(coat), *(f"-{line}" for line in coat_lines(coat))]
-        phrases += [f"-{words}" for words in panel["over"]]
+        words = [[coat_heading(c), *(f"-{line}" for line in coat_lines(c))] for c in panel["coats"]]
+        words.insert(panel["over_after"], [f"-{words}" for words in panel["over"]])
+        phrases += [phrase for own in words for phrase in own]
     phrases += data["assumed"]
     phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
     yield from order_faults(without_feet(page.text for page in pages), phrases)
@@ -163,12 +166,12 @@ def _lines(data: Any, record: Record) -> Iterator[str]:
         yield f"{panel['panel']}: {panel['title']}"
         if not panel["coats"]:
             yield "Nothing is sprayed."
-        for coat in panel["coats"]:
-            yield coat_heading(coat)
-            yield from coat_lines(coat)
+        words = [[coat_heading(coat), *coat_lines(coat)] for coat in panel["coats"]]
         if panel["over"]:
-            yield "Over the colours, before any clear coat:"
-            yield from panel["over"]
+            over = ["Over the colours, before any clear coat:", *panel["over"]]
+            words.insert(panel["over_after"], over)
+        for own in words:
+            yield from own
     if data["assumed"]:
         yield "Assumed"
         yield from data["assumed"]

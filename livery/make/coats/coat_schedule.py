@@ -43,12 +43,17 @@ class CoatStep:
 
 @dataclass(frozen=True)
 class PanelSchedule:
-    """A panel's coats in order, in words; ``over`` is what is put on over the colours, clear coats last."""
+    """A panel's coats in order, in words.
+
+    ``over`` is what is put on over the colours, after the first ``colour_steps`` of the steps: the
+    others are clear coats.
+    """
 
     panel: str
     title: str
     steps: tuple[CoatStep, ...]
     over: tuple[str, ...]
+    colour_steps: int
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,7 @@ def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatS
             c.panel.title,
             tuple(_step(one, c, model, shared) for one in c.coats),
             tuple(_over(c)),
+            colour_steps=sum(not one.is_clear for one in c.coats),
         )
         for c in coats
     )

@@ -60,19 +60,20 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
         lines += [f"{panel.panel}: {panel.title}", "-" * (len(panel.panel) + len(panel.title) + 2)]
         if not panel.steps:
             lines.append("Nothing is sprayed.")
-        for step in panel.steps:
-            data = _step_data(step)
-            lines.append(f"  {coat_heading(data)}")
-            lines += [f"     {line}" for line in coat_lines(data)]
+        words = [list(_step_text(step)) for step in panel.steps]
         if panel.over:
-            lines += [
-                f"  {OVER}:",
-                *(f"     {o}" for o in panel.over),
-            ]
+            words.insert(panel.colour_steps, [f"  {OVER}:", *(f"     {o}" for o in panel.over)])
+        lines += [line for own in words for line in own]
         lines.append("")
     if schedule.assumed:
         lines += ["Assumed", "-------", *(f"  {a}" for a in schedule.assumed), ""]
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]).rstrip() + "\n"
+
+
+def _step_text(step: CoatStep) -> Iterator[str]:
+    data = _step_data(step)
+    yield f"  {coat_heading(data)}"
+    yield from (f"     {line}" for line in coat_lines(data))
 
 
 def _area_m2(step: CoatStep) -> float:
@@ -98,6 +99,7 @@ def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
                 "title": p.title,
                 "coats": [_step_data(s) for s in p.steps],
                 "over": list(p.over),
+                "over_after": p.colour_steps,
             }
             for p in schedule.panels
         ],
@@ -184,12 +186,16 @@ def _end(book: PageFlow, assumed: Sequence[str], cautions: Sequence[str]) -> Non
 def _panel(
     book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
 ) -> None:
-    over_is_written = False
     if panel.steps:
-        over_is_written = _coats(book, panel, own, colours)
+        _coats(book, panel, own, colours)
     else:
         book.text("Nothing of this panel is sprayed.")
-    if panel.over and not over_is_written:
+        _over(book, panel)
+
+
+def _over(book: PageFlow, panel: PanelSchedule) -> None:
+    """Write what goes over the colours, under a heading of its own."""
+    if panel.over:
         book.heading(OVER, follows=4.0 * len(panel.over))
         for line in panel.over:
             book.text(line, indent=4.0, mark="-")
@@ -197,8 +203,11 @@ def _panel(
 
 def _coats(
     book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
-) -> bool:
-    """Write every coat of a panel; return whether what goes over them stands beside the last picture."""
+) -> None:
+    """Write every coat of a panel, and what goes over the colours before the first clear coat.
+
+    It stands beside the picture of the last colour, if it has room there.
+    """
     scale = _scale(own, book.room)[0]
     book.text(
         f"Pictures {reduction_words(1.0 / scale)}: take sizes from the setting-out sheet, not off them.",
@@ -208,12 +217,17 @@ def _coats(
         book.picture(_key(), 5.0)
         book.gap(1.5)
     done: list[MaskedCoat] = []
-    fits = _has_room_beside(panel.steps[-1], own, book.room, panel.over)
-    for step, coat in zip(panel.steps, own.coats, strict=True):
-        over = panel.over if fits and step is panel.steps[-1] else ()
+    colour_steps = panel.steps[: panel.colour_steps]
+    fits = bool(colour_steps) and _has_room_beside(colour_steps[-1], own, book.room, panel.over)
+    if not colour_steps:
+        _over(book, panel)
+    for number, (step, coat) in enumerate(zip(panel.steps, own.coats, strict=True), start=1):
+        is_last_colour = number == len(colour_steps)
+        over = panel.over if fits and is_last_colour else ()
         _coat(book, step, own, _picture(own, tuple(done), coat, colours, scale), over)
         done.append(coat)
-    return fits
+        if is_last_colour and not fits:
+            _over(book, panel)
 
 
 def _coat(

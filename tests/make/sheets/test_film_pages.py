@@ -20,7 +20,7 @@ from livery.layout.part_place import place_words
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.sheets import film_pages as film_pages_module
 from livery.make.sheets import film_steps, film_tables
-from livery.make.sheets.coat_sheet import coat_pages
+from livery.make.sheets.coat_sheet import coat_data, coat_pages, coat_text
 from livery.make.sheets.film_pages import film_pages
 from livery.make.sheets.film_tables import TableRow, _halves, step_tables, written_rows
 from livery.make.sheets.hatching import hatching
@@ -281,7 +281,7 @@ def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_
         replace(one, number=number, reasons=("it dries",) * 9 * (number == 2), after=())
         for number in (1, 2, 3)
     )
-    first = replace(schedule.panels[0], steps=steps, over=over)
+    first = replace(schedule.panels[0], steps=steps, over=over, colour_steps=3)
     coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1] * 3)]
     pages = coat_pages(
         replace(schedule, panels=(first,)), coats, wagon_making.colours, "T", "A4", cautions=()
@@ -294,6 +294,29 @@ def test_what_goes_over_the_colours_stands_beside_the_last_picture_where_it_has_
     assert (head.at.y > to_shapely(picture.outline).bounds[1]) is beside
     (last,) = (m for m in labels if m.text.startswith("3. "))
     assert head.at.y < last.at.y
+
+
+@pytest.mark.parametrize(("colours", "count"), [(0, 1), (1, 1), (1, 30), (2, 1), (2, 30), (3, 1)])
+def test_what_goes_over_the_colours_comes_before_the_first_clear_coat(
+    colours, count, wagon_making
+) -> None:
+    schedule = coat_schedule(wagon_making.coats, wagon_making.model)
+    steps = tuple(replace(schedule.panels[0].steps[0], number=number) for number in (1, 2, 3))
+    over = tuple(f"bow pen: red {i} (print/artwork.svg)" for i in range(count))
+    panel = replace(schedule.panels[0], steps=steps, over=over, colour_steps=colours)
+    one = replace(schedule, panels=(panel,))
+    coats = [replace(wagon_making.coats[0], coats=wagon_making.coats[0].coats[:1] * 3)]
+    pages = coat_pages(one, coats, wagon_making.colours, "T", "A4", cautions=())
+    printed = [m.text for page in pages for m in page.marks if isinstance(m, Label)]
+    for texts in (printed, [line.strip() for line in coat_text(one, "T", ()).splitlines()]):
+        begins = [t[:3] for t in texts if t.startswith(("1. ", "2. ", "3. ", "Over the colours"))]
+        assert begins.index("Ove") == colours
+        heads = [i for i, t in enumerate(texts) if t.startswith(("1. ", "2. ", "3. "))]
+        said = [texts.index(t) for t in over]
+        assert all(said[-1] < i for i in heads[colours:]) and all(
+            said[0] > i for i in heads[:colours]
+        )
+    assert coat_data(one)["panels"][0]["over_after"] == colours
 
 
 def test_hatching_fills_a_region_and_stays_in_it() -> None:
