@@ -6,6 +6,7 @@ import gc
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from importlib import import_module
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -109,9 +110,13 @@ class InPlace:
             state.teardown_exact(item)
             sys.settrace(hear)
             try:
-                state.setup(item)
+                made = pytest.CallInfo.from_call(
+                    partial(state.setup, item), "setup", reraise=BaseException
+                )
             finally:
                 sys.settrace(None)
+            # The folder of a test is taken away only of a test that has its report.
+            item.ihook.pytest_runtest_makereport(item=item, call=made)
             state.teardown_exact(_Folders(item))
             item._initrequest()
         return called

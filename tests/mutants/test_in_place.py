@@ -12,6 +12,7 @@ import pytest
 
 from tests.mutants.constants import Constants
 from tests.mutants.in_place import change_functions, functions_of
+from tests.mutants.sessions import Session as SessionInCopy
 from tests.mutants.trial import FAILED, LEAST_PATIENCE_S, PASSED, limit, run_items, tried
 
 SAW = b"""\
@@ -151,3 +152,25 @@ def test_a_constant_with_which_something_cannot_be_made_is_left_to_a_new_session
             after == "(3, 6)"
         )
     del sys.modules["blade_constants"]
+
+
+def test_a_fixture_is_shared_that_a_test_with_a_folder_of_its_own_uses_too(tmp_path: Path) -> None:
+    before, test = b"def teeth(count):\n    return count + 1\n", "tests/test_saw.py::test_teeth"
+    texts = {
+        "livery/__init__.py": b"",
+        "livery/saw.py": before,
+        "tests/conftest.py": b"import pytest\n@pytest.fixture(scope='session')\ndef six():\n    return 6\n",
+        "tests/test_saw.py": b"from livery import saw\ndef test_teeth(six, tmp_path):\n"
+        b"    (tmp_path / 'a').touch()\n    assert saw.teeth(six) == 7\n",
+    }
+    for name, text in texts.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(text)
+    session = SessionInCopy(tmp_path, ["tests/test_saw.py"], ["livery.saw"])
+    try:
+        assert session.tests == [test]
+        session.begin("livery/saw.py", [test], of_constants=False)
+        for after, noticed in ((before, False), (before.replace(b"+", b"-"), True)):
+            assert session.try_change((before, after), [test], [0.0]).failed is noticed
+    finally:
+        session.end()
