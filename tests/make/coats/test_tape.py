@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from livery.geometry.flatten import flatten
 from livery.geometry.outline import Point
 from livery.geometry.shapes import Corner, circle, rectangle
-from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_runs, tape_totals, tightest_radius
+from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs, tape_totals, tightest_radius
 
 
 def closed(outline, chord=0.002):
@@ -62,6 +62,21 @@ def test_a_kit_without_fine_tape_makes_its_edge_of_what_there_is():
     assert {r.tape.name for r in runs} == {"masking tape 18 mm"}
     # A second strip of it holds the paper.
     assert [(t.runs, t.length_mm) for t in tape_totals(runs, only)] == [(2, 260.0)]
+
+
+@pytest.mark.parametrize(("wide", "edge"), [(5.9, 5.9), (6.1, 3.0)])
+def test_the_widest_tape_of_an_edge_is_6_mm_wide_where_the_kit_has_one_so_narrow(wide, edge):
+    kit = [Tape(f"tape {width:g} mm", width, math.inf, 33.0) for width in (18.0, wide, 3.0)]
+    (run,) = tape_runs([[Point(0, 0), Point(100, 0)]], kit)
+    assert run.tape.width_mm == edge
+
+
+@pytest.mark.parametrize(("high", "runs"), [(0.9, 2), (1.1, 3)])
+def test_a_step_of_less_than_a_millimetre_has_no_run_of_its_own(high, runs):
+    step = [Point(0, 0), Point(50, 0), Point(50, high), Point(100, high)]
+    made = tape_runs([step])
+    assert len(made) == runs
+    assert [r.length_mm for r in made if r.tape is not None] == [50, 50]
 
 
 @given(st.floats(9, 400))
