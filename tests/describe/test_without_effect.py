@@ -285,6 +285,9 @@ forced_drying = true
 never_tape = ["green"]
 """
     assert _in_vain(tmp_path, text) == set()
+    # Common practice has the other limit of cut film.
+    other = text.replace('film"]\nfine =', 'film"]\nfine_longest =')
+    assert other != text and _in_vain(tmp_path, other) == set()
 
 
 @pytest.mark.parametrize(

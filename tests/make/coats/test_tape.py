@@ -7,7 +7,14 @@ from hypothesis import strategies as st
 from livery.geometry.flatten import flatten
 from livery.geometry.outline import Point
 from livery.geometry.shapes import Corner, circle, rectangle
-from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs, tape_totals, tightest_radius
+from livery.make.coats.tape import (
+    COMMON_TAPES,
+    Tape,
+    TapeRun,
+    tape_runs,
+    tape_totals,
+    tightest_radius,
+)
 
 
 def closed(outline, chord=0.002):

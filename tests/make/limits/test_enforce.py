@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from fontTools.misc.transform import Offset
 
 from livery.describe.entries.making import Film, KitLimits
 from livery.findings import Severity
@@ -237,6 +238,16 @@ def test_a_line_of_any_width_below_the_limit_is_a_breach_and_only_a_tip_a_point(
     one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
     codes = {f.code for f in enforce_limits(one, wagon.description.model).findings}
     assert codes & {"limit-point", "limit-line", "limit-gap"} == ({code} if code else set())
+
+
+@pytest.mark.parametrize(("count", "words"), [(1, "a point"), (2, "2 points")])
+def test_a_piece_says_how_many_points_it_runs_out_to(wagon, count, words):
+    points = [wedge(0.0), wedge(0.0).transformed(Offset(0, 60))][:count]
+    piece = replace(black_lining(wagon.plan), outline=union(*points))
+    panel = replace(wagon.plan.panels[0], pieces=(piece,))
+    one = replace(wagon.plan, panels=(panel,), findings=())
+    (said,) = enforce_limits(one, wagon.description.model).findings
+    assert f"it runs out to {words}, the first " in said.message
 
 
 @pytest.mark.parametrize(("overlap", "reported"), [(0.08, False), (0.12, True)])

@@ -302,6 +302,16 @@ def test_inside_corners_are_found_however_a_part_is_turned(degrees):
     assert found.at == pytest.approx(tuple(turned(star, degrees).contours[0].nodes[3]))
 
 
+@pytest.mark.parametrize("degrees", [0, 90, 180, 270])
+def test_a_corner_that_turns_in_by_no_more_than_five_degrees_is_none(degrees):
+    for turn, count in ((4.9, 0), (5.1, 1)):
+        in_by = 20 * math.tan(math.radians(turn / 2))
+        dented = polygon([Point(*p) for p in ((0, 0), (20, in_by), (40, 0), (40, 40), (0, 40))])
+        limits = replace(PLAIN, inside_radius=0.3)
+        every = breaches(turned(dented, degrees), Process.CUT_FILM, limits)
+        assert sum(b.kind is LimitKind.INSIDE_CORNER for b in every) == count
+
+
 def test_a_breach_becomes_a_warning_at_its_entry():
     (breach,) = breaches(rectangle(20, 0.3), Process.CUT_FILM, PLAIN)
     finding = breach.as_finding("panel.cab.lining.0")
