@@ -27,6 +27,7 @@ from livery.make.limits.process_limits import (
 )
 from livery.make.limits.thin_places import (
     OPPOSITE,
+    _is_corner,
     _mere_corners,
     _narrows,
     _sites,
@@ -224,11 +225,23 @@ def test_samples_are_taken_tile_by_tile_where_they_are_many_and_not_all_of_one_s
         ([0.01 * k for k in range(1, 41)], True),
         ([0.4] * 18 + [0.05] * 2, True),
         ([0.4] * 5 + [0.05] * 15, False),
+        ([0.4] * 6 + [0.05] * 14, True),
     ],
 )
 def test_a_stretch_is_a_tip_where_little_of_it_is_nearly_as_thin_as_its_thinnest(widths, is_tip):
     lines = shapely.linestrings([[(k, 0), (k + 1, 0)] for k in range(len(widths))])
     assert _narrows(lines, np.array(widths)) is is_tip
+
+
+@pytest.mark.parametrize(
+    ("long", "past", "is_corner"),
+    [(0.14, 0.0, True), (0.16, 0.0, False), (0.1, 0.14, True), (0.1, 0.16, False)],
+)
+def test_a_stretch_of_one_sample_and_a_half_near_an_end_is_a_corner(long, past, is_corner):
+    """By samples of 0.1 mm: the strip goes on past the middle of the stretch by so much."""
+    strip = shapely.box(-past, -0.02, 5.0, 0.02)
+    lines = shapely.linestrings([[(0, 0), (long, 0)]])
+    assert _is_corner(strip, lines, np.zeros(2), 0.04, 1.2) is is_corner
 
 
 def test_thickening_a_stout_shape_changes_nothing():
