@@ -64,6 +64,7 @@ def check_references(description: Description) -> list[Finding]:
                 found += _turned_first_hand(name, panels[panel.mirror_of])
             found += _repeated(name, panel)
             found += _placed_datums(name, panel, description.model.panel)
+            found += _sheet_names(name, panel)
     written = written_panels(data, description.faults)
     for panel_text in written.values():
         found += _named(panel_text)
@@ -274,5 +275,30 @@ def _placed_datums(name: str, panel: Panel, panels: Mapping[str, Panel]) -> Iter
                 "datum",
                 f'"{datum}" is built, but has no place on the drawing',
                 'Add its height = "3 ft 6 in" or its station = "9 ft" on the drawing.',
+                key=f"panel.{name}.datum.{datum}",
+            )
+
+
+def _sheet_names(name: str, panel: Panel) -> Iterator[Finding]:
+    """Check that no place that a sheet names has the name of another place of its panel."""
+    if panel.sheet is None:
+        return
+    from livery.describe.entries.sheet import ROUND_NAMES
+
+    fixed = (*X_NAMES, *Y_NAMES, *(ROUND_NAMES if panel.sheet.gores is None else ()))
+    for level in panel.sheet.level:
+        if level in fixed:
+            yield Finding(
+                "sheet",
+                f'"{level}" is a place of every such sheet, and cannot be the name of a level',
+                "Give it another name.",
+                key=f"panel.{name}.sheet.level.{level}",
+            )
+    for datum in panel.datum:
+        if datum in (*panel.sheet.height_names, *panel.sheet.station_names):
+            yield Finding(
+                "name-taken",
+                f'this sheet names a place "{datum}" too',
+                "Give one of them another name.",
                 key=f"panel.{name}.datum.{datum}",
             )

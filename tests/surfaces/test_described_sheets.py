@@ -478,6 +478,25 @@ def test_a_rectangle_on_a_gore_stands_by_the_side_or_middle_its_place_names() ->
             "level = { rail = { height = '3 m' } }",
             "is off this barrel",
         ),
+        (
+            "cylinder = { diameter = '2 m', length = '1 m' }\nlevel = { crown = { height = '0 m' } }",
+            '"crown" is a place of every such sheet',
+        ),
+        (
+            "gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']], count = 8 }\n"
+            "level = { middle = { height = '5 cm' } }",
+            '"middle" is a place of every such sheet',
+        ),
+        (
+            "cylinder = { diameter = '2 m', length = '1 m' }\nlevel = { rail = { height = '0 m' } }\n"
+            "[panel.p.datum]\nrail = { height = '2 m' }",
+            'this sheet names a place "rail" too',
+        ),
+        (
+            "across = '1 m'\nfaces = [{ called = 'a', flat = '1 m' }]\n"
+            "[panel.p.datum]\na-end = { station = '20 cm' }",
+            'this sheet names a place "a-end" too',
+        ),
     ],
 )
 def test_what_is_wrong_with_a_sheet_is_told(tmp_path: Path, sheet: str, words: str) -> None:
