@@ -428,7 +428,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
     for size in frame.sheet_sizes:
         prototype = frame.prototype(size.at_scale)
         key = f"panel.{frame.name}.sheet"
-        sizes = (size.at_scale, size.as_fitted)
+        sizes = (size.at_scale, size.fitted(frame.fit))
         rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key=key, on_other_hand=sides))
     for name, datum in panel.datum.items():
         place = datum.height or datum.station

@@ -38,7 +38,6 @@ def develop_folded(
         )
     places = dict(_places(entry, sheet, start))
     knots = tuple(_knots(entry, panel, sheet, start, key))
-    built = {round(d, 9): b for d, b in knots}
     return DevelopedSheet(
         outline,
         stations={} if upright else places,
@@ -46,7 +45,7 @@ def develop_folded(
         x_knots=() if upright else knots,
         y_knots=knots if upright else (),
         guides=tuple(_guides(entry, sheet, box, upright)),
-        sizes=tuple(_sizes(entry, sheet, start, built)),
+        sizes=tuple(_sizes(entry, sheet, start)),
         surface=sheet.surface(start, upright=upright),
     )
 
@@ -124,22 +123,21 @@ def _guides(entry: Sheet, sheet: FoldedSheet, box: Bounds, upright: bool) -> Ite
             yield straight_guide(label, *ends, firm=label != words)
 
 
-def _sizes(
-    entry: Sheet, sheet: FoldedSheet, origin: float, built: dict[float, float]
-) -> Iterator[SheetSize]:
-    def as_built(at: float) -> float:
-        return built.get(round(origin + at, 9), at)
+def _sizes(entry: Sheet, sheet: FoldedSheet, origin: float) -> Iterator[SheetSize]:
+    """Yield the sizes to fold the sheet by; what a face gains as built, the blank gains too."""
 
-    gained = 0.0
-    for name, face, span, blank in zip(
+    def size(what: str, at_scale: float, start: float, end: float) -> SheetSize:
+        stretch = (origin + start, origin + end)
+        if entry.along == "height":
+            return SheetSize(what, at_scale, up=stretch)
+        return SheetSize(what, at_scale, across=stretch)
+
+    for name, face, (start, end), blank in zip(
         entry.face_names, sheet.faces, sheet.spans, sheet.blank_spans, strict=True
     ):
-        here = as_built(span.end) - as_built(span.start)
-        gained += here - (span.end - span.start)
         kind = "bend" if isinstance(face, Bend) else "flat"
-        yield SheetSize(f"{kind} {name}, on the face seen", span.end - span.start, here)
+        yield size(f"{kind} {name}, on the face seen", end - start, start, end)
         if kind == "bend":
-            allowance = blank.end - blank.start
-            yield SheetSize(f"bend {name}, of the blank", allowance, allowance)
-    yield SheetSize("developed length, on the face seen", sheet.length, sheet.length + gained)
-    yield SheetSize("length of the blank", sheet.blank_length, sheet.blank_length + gained)
+            yield size(f"bend {name}, of the blank", blank.end - blank.start, start, end)
+    yield size("developed length, on the face seen", sheet.length, 0.0, sheet.length)
+    yield size("length of the blank", sheet.blank_length, 0.0, sheet.length)

@@ -266,7 +266,7 @@ def make_frame(
         _axis(panel.take_up.height, y_knots, y_marks, scale, f"{key}.take_up.height"),
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
-    is_plain = panel.sheet is None or panel.sheet.faces is not None
+    is_plain = sheet.rolled is None and sheet.gored is None
     misfits = list(_misfits(key, box, width, height)) if is_plain else []
     found += [f for f in misfits if f.severity is Severity.ERROR]
     warned = [f for f in misfits if f.severity is Severity.WARNING]

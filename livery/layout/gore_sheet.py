@@ -51,8 +51,8 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
         heights=heights,
         guides=tuple(_guides(gores, places, heights)),
         sizes=(
-            SheetSize(f"width of each of {gores.count} gores", box.width, box.width),
-            SheetSize("length of a gore, along its middle", gores.height, gores.height),
+            SheetSize(f"width of each of {gores.count} gores", box.width),
+            SheetSize("length of a gore, along its middle", gores.height),
         ),
         gored=Gored(gores, tuple(places)),
         notes=(_stated(gores.count, gores.errors, key),),

@@ -32,7 +32,7 @@ def develop_rolled(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
     lines = {n: math.radians(ROUND_NAMES[n]) for n in entry.height_names if n in ROUND_NAMES}
     rolled = Rolled(barrel, move, scale, lines, levels)
     outline = barrel.outline.transformed(move)
-    sizes = tuple(_sizes(barrel, depth))
+    sizes = tuple(_sizes(barrel, depth, -box.bottom))
     if entry.cone is not None:
         guides = tuple(_guides(rolled))
         cone = ConeSurface(barrel, move)
@@ -85,19 +85,22 @@ def _guides(rolled: Rolled) -> Iterator[Guide]:
             yield Guide(name, line.transformed(rolled.move), firm=False)
 
 
-def _sizes(barrel: Barrel, depth: float) -> Iterator[SheetSize]:
-    """Yield the sizes to set the sheet out by: girths, and a cone's radii, angle and chords."""
+def _sizes(barrel: Barrel, depth: float, down: float) -> Iterator[SheetSize]:
+    """Yield the sizes to set the sheet out by: girths, and a cone's radii, angle and chords.
+
+    The sheet lies ``down`` below where the barrel is developed.
+    """
     blank = barrel.within(depth)
     for end, station in (("left", 0.0), ("right", barrel.length)):
-        yield _size(f"girth at the {end}, outside", length(barrel.ring(station)))
-        yield _size(f"girth at the {end}, of the blank", length(blank.ring(station)))
+        ring = barrel.ring(station)
+        box = bounds(ring)
+        girth = (box.bottom + down, box.top + down)
+        yield SheetSize(f"girth at the {end}, outside", length(ring), up=girth)
+        yield SheetSize(f"girth at the {end}, of the blank", length(blank.ring(station)), up=girth)
         if barrel.k:
-            ring = barrel.ring(station)
             radius = barrel.radius_at(station) / abs(barrel.k)
-            yield _size(f"radius of the {end} edge, developed", radius)
-            yield _size(f"chord of the {end} edge, developed", math.dist(ring.start, ring.end))
-    yield _size("length along the surface", barrel.slant)
-
-
-def _size(what: str, mm: float) -> SheetSize:
-    return SheetSize(what, mm, mm)
+            yield SheetSize(f"radius of the {end} edge, developed", radius)
+            chord = math.dist(ring.start, ring.end)
+            yield SheetSize(f"chord of the {end} edge, developed", chord)
+    if barrel.k:
+        yield SheetSize("length along the surface", barrel.slant)

@@ -34,11 +34,24 @@ class Guide(NamedTuple):
 
 
 class SheetSize(NamedTuple):
-    """A size of the developed sheet, at scale and as it will be, in mm."""
+    """A size of the developed sheet at scale, in mm, and the stretch of the drawing it grows with.
+
+    ``across`` and ``up`` are where the stretch begins and ends; with neither the size stays.
+    """
 
     what: str
     at_scale: float
-    as_fitted: float
+    across: tuple[float, float] | None = None
+    up: tuple[float, float] | None = None
+
+    def fitted(self, fit: PanelFit) -> float:
+        """Return the size on the metal, in mm: it grows by as much as its stretch does."""
+        grown = 0.0
+        for stretch, axis in ((self.across, fit.x), (self.up, fit.y)):
+            if stretch is not None:
+                start, end = stretch
+                grown += axis(end) - axis(start) - (end - start)
+        return self.at_scale + grown
 
 
 @dataclass(frozen=True)

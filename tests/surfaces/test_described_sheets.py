@@ -646,3 +646,50 @@ area = { bottom = "waist" }
     ) == (pytest.approx(area(whole.outline), rel=1e-4))
     found = faults(tmp_path, NOSE + text.replace("bottom", "left = '1 m', bottom"))
     assert any("all the way round" in f.message for f in found)
+
+
+# ---------------------------------------------------------------- as built
+
+
+@pytest.mark.parametrize("slope", ["0 deg", "10 deg"])
+def test_a_barrels_girths_are_those_of_the_metal(tmp_path: Path, slope: str) -> None:
+    text = f"""
+[panel.p]
+as_built = {{ width = "301 mm", height = "444 mm" }}
+sheet = {{ cylinder = {{ diameter = "1400 mm", length = "3000 mm", seam_slope = "{slope}" }}, thickness = "2 mm on model", neutral = 0.5 }}
+"""
+    sizes = {s.what: (s.at_scale, s.as_fitted) for s in laid(tmp_path, text).sizes}
+    assert sizes["width"] == pytest.approx((300.0, 301.0))
+    high = sizes["height"][0]
+    grown = 444.0 / high
+    for end in ("left", "right"):
+        girth, blank = (math.pi * d for d in (140.0, 138.0))
+        outside = sizes[f"girth at the {end}, outside"]
+        assert outside == pytest.approx((girth, girth * grown))
+        # The plate is as thick as it is drawn: between its two faces the girth differs by the same.
+        within = sizes[f"girth at the {end}, of the blank"]
+        assert within == pytest.approx((blank, outside[1] - 2.0 * math.pi))
+    assert "length along the surface" not in sizes
+
+
+@pytest.mark.parametrize(("along", "across"), [("width", "height"), ("height", "width")])
+def test_faces_share_what_the_metal_is_longer_by(tmp_path: Path, along: str, across: str) -> None:
+    text = (
+        TENDER + f'along = "{along}"\n[panel.p.as_built]\n{along} = "540 mm"\n{across} = "151 mm"\n'
+    )
+    sizes = {s.what: (s.at_scale, s.as_fitted) for s in laid(tmp_path, text).sizes}
+    drawn = 400.0 + CORNER_MM + 100.0
+    assert sizes["flat side, on the face seen"] == pytest.approx((400.0, 400.0 * 540.0 / drawn))
+    assert sizes["developed length, on the face seen"] == pytest.approx((drawn, 540.0))
+    blank, built = sizes["length of the blank"]
+    assert built - blank == pytest.approx(540.0 - drawn)
+
+
+@pytest.mark.parametrize(("width", "told"), [("310 mm", 0), ("330 mm", 1)])
+def test_a_barrel_far_from_its_size_is_warned_of(tmp_path: Path, width: str, told: int) -> None:
+    sheet = 'sheet = { cylinder = { diameter = "1400 mm", length = "3000 mm" } }\n'
+    (tmp_path / "job.toml").write_text(
+        HEAD + f'[panel.p]\n{sheet}as_built = {{ width = "{width}" }}\n', encoding="utf-8"
+    )
+    found = lay_out(load_description(tmp_path / "job.toml")).findings
+    assert [f.code for f in found] == ["misfit"] * told
