@@ -81,11 +81,7 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
     source = panels.get(panel.mirror_of or "")
     if source is None:
         return
-    own = {k.called for k in panel.keep_out if k.as_built is not None}
-    there = (k.called or "a keep-out" for k in source.keep_out if k.as_built is not None)
-    what = [called for called in dict.fromkeys(there) if called not in own]
-    if source.as_built.model_fields_set and not panel.as_built.model_fields_set:
-        what.insert(0, "the panel")
+    what = [*_sizes_taken_over(panel, source), *_named_taken_over(panel, source)]
     if what:
         yield Finding(
             "not-measured",
@@ -94,6 +90,26 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
             Severity.NOTE,
             f"panel.{name}",
         )
+
+
+def _sizes_taken_over(panel: Panel, source: Panel) -> Iterator[str]:
+    """Yield in words which sizes of the panel itself were measured on the first hand only."""
+    own, first = panel.as_built.model_fields_set, source.as_built.model_fields_set
+    if first and not own:
+        yield "the panel"
+    elif not panel.as_built.has_outline:
+        yield from (f"the {size}" for size in ("width", "height") if size in first - own)
+    if source.sheet is not None and source.sheet.is_built:
+        yield "its flats" if first and not own else "the flats"
+
+
+def _named_taken_over(panel: Panel, source: Panel) -> Iterator[str]:
+    """Yield the names of datums and keep-outs that were measured on the first hand only."""
+    own = {n for n, d in panel.datum.items() if d.built is not None}
+    yield from (n for n, d in source.datum.items() if d.built is not None and n not in own)
+    measured = {k.called for k in panel.keep_out if k.as_built is not None}
+    there = (k.called or "a keep-out" for k in source.keep_out if k.as_built is not None)
+    yield from (called for called in dict.fromkeys(there) if called not in measured)
 
 
 def _other_title(first: str) -> str:

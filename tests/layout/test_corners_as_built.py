@@ -164,7 +164,7 @@ mirror_of = "left"
         ("", 'as built, the panel and window are taken from "left", turned over'),
         (
             'as_built = { width = "203 mm" }',
-            'as built, window is taken from "left", turned over',
+            'as built, the height and window are taken from "left", turned over',
         ),
         (
             '[panel.right.keep_out.window]\nas_built = { left = "118 mm", right = "149 mm" }',
@@ -218,3 +218,36 @@ def test_both_hands_are_told_of_corners_that_each_leaves_out(tmp_path) -> None:
     (tmp_path / "job.toml").write_text(job + other, encoding="utf-8")
     found = [f for f in examine(tmp_path / "job.toml").findings if f.code == "built-corner"]
     assert [f.place.line for f in found] == [9, 17]
+
+
+@pytest.mark.parametrize(
+    ("own", "taken"),
+    [
+        ("", "the panel, its flats, rave and door are"),
+        ("[panel.r.as_built]\nheight = '91 mm'", "the flats, rave and door are"),
+        (
+            "datum = { rave = { built = '61 mm' } }\n[panel.r.as_built]\nheight = '91 mm'",
+            "the flats and door are",
+        ),
+    ],
+)
+def test_an_other_hand_names_every_size_taken_over(tmp_path, own, taken) -> None:
+    first = """
+[job]
+title = "Bunker"
+scale = "1:10"
+[panel.l]
+as_built = { height = "92 mm" }
+datum = { rave = { height = "60 cm", built = "62 mm" }, waist = { height = "50 cm" } }
+sheet = { across = "90 cm", faces = [{ flat = "2 m", built = "201 mm" }, { bend = "90 deg", radius = "10 cm" }, { flat = "1 m", built = "99 mm" }] }
+[[panel.l.keep_out]]
+called = "door"
+rectangle = ["30 cm", "30 cm"]
+at = ["50 cm", "20 cm"]
+as_built = { left = "51 mm", right = "81 mm" }
+[panel.r]
+mirror_of = "l"
+"""
+    (tmp_path / "job.toml").write_text(first + own, encoding="utf-8")
+    found = [f.message for f in examine(tmp_path / "job.toml").findings if f.code == "not-measured"]
+    assert found == [f'as built, {taken} taken from "l", turned over']
