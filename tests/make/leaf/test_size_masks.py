@@ -14,7 +14,7 @@ from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import film_sheets
 from livery.make.leaf.size_masks import _block, _by_leaf, size_mask_parts
-from livery.make.leaf.tracing import tracings
+from livery.make.leaf.tracing import place_on_metal, tracings
 from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.pipeline import examine
 from livery.units import read_length
@@ -68,6 +68,16 @@ def job(tmp_path_factory):
 
 def leaf_of(job, text):
     return [p for p in job.plan.panels[0].pieces if p.name.endswith(text)]
+
+
+def test_the_place_of_a_tracing_is_measured_from_0_0_of_its_panel(job):
+    """From 20 mm right of its leftmost and 5 mm above its lowest point, which are at (-7, 3)."""
+    panel = job.plan.panels[0]
+    outline = panel.frame.outline.transformed(Transform(1, 0, 0, 1, -7, 3))
+    frame = replace(panel.frame, outline=outline, origin=Point(20, 5))
+    assert frame.extent.left == -7
+    words = place_on_metal(replace(panel, frame=frame), Point(62.5, 31))
+    assert words == "49.5 mm across and 23.0 mm up from 0, 0 of side"
 
 
 def test_a_mask_is_a_block_with_its_letters_as_openings_and_lines_have_none(job):
