@@ -84,7 +84,8 @@ def _far_off(sides: FourSides, corners: Corners, drawn: _Drawn, key: str) -> Ite
     """Warn of one length that is far from the drawing's, where the panel as a whole is not."""
     across, up = zip(*corners, strict=True)
     wide = (max(across) - min(across)) / max(drawn.lengths["bottom"], drawn.lengths["top"])
-    high = (max(up) - min(up)) / max(drawn.lengths["left"], drawn.lengths["right"])
+    # The bottom is level, at 0, and no corner of a convex panel is below it.
+    high = max(up) / max(drawn.lengths["left"], drawn.lengths["right"])
     suspect = _furthest(sides, drawn, set(_KEYS))
     times = getattr(sides, suspect) / drawn.lengths[suspect]
     if abs(times - 1.0) > MISFIT >= max(abs(wide - 1.0), abs(high - 1.0)):

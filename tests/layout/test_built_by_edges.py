@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -192,10 +193,19 @@ def test_both_diagonals_are_held_against_each_other(tmp_path, falling, gap) -> N
 @pytest.mark.parametrize(("left", "is_warned"), [("286 mm", False), ("284 mm", True)])
 def test_one_length_far_from_the_drawing_is_warned_of(tmp_path, left, is_warned) -> None:
     found = examined(tmp_path, SQUARE.replace('left = "300 mm"', f'left = "{left}"'))
-    warned = [
-        key for key, message, _ in faults(found) if "less than the 300.0 mm at scale" in message
-    ]
+    words = f"as built left is {left}, 5.3% less than the 300.0 mm at scale"
+    warned = [key for key, message, _ in faults(found) if message == words]
     assert warned == (["left"] if is_warned else [])
+
+
+def test_a_panel_that_leans_out_on_both_sides_is_wide_as_a_whole(tmp_path) -> None:
+    """Its top corners are at -25, 300 and 420, 300 mm: it is 445 mm wide, not one length alone."""
+    left, right, rising = (math.hypot(x, 300.0) for x in (25.0, 20.0, 420.0))
+    built = f'bottom = "400 mm", right = "{right} mm", top = "445 mm", left = "{left} mm"'
+    found = examined(tmp_path, f'{built}, {RISING} = "{rising} mm"')
+    (frame,) = frames(found)
+    assert bounds(frame.outline).width == pytest.approx(445.0, abs=10.0)
+    assert not [f for f in found.findings if f.code == "built-edges"]
 
 
 @pytest.mark.parametrize(
