@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from livery.pipeline import examine
@@ -59,6 +61,32 @@ def test_a_corner_of_lining_beside_a_free_curve_stays_sharp_and_says_so(
     for finding in found:
         x, y = finding.where_mm
         assert min(abs(x - 192.0), abs(x - 8.0)) < 0.5 and y > 40.0
+
+
+ROUND = """
+[job]
+title = "Round"
+scale = "1:10"
+[paint.cream]
+lab = [86, 1, 19]
+[panel.side]
+outline = {{ rectangle = ["2000 mm", "1000 mm"], corner = "100 mm" }}
+[[panel.side.lining]]
+paint = "cream"
+width = "20 mm"
+inset = "{inset} mm"
+corner = "square"
+"""
+
+
+@pytest.mark.parametrize(("nearer", "told"), [(0.095, 0), (0.105, 1)])
+def test_lining_that_comes_a_tenth_nearer_to_a_round_corner_than_its_inset_is_warned_of(
+    tmp_path, nearer, told
+) -> None:
+    """A square corner is nearer to an arc of 10 mm by √2 - 1 of what its inset is below 10 mm."""
+    inset = 10.0 - nearer / (math.sqrt(2.0) - 1.0)
+    found = examined(tmp_path, ROUND.format(inset=10.0 * inset)).findings
+    assert len([f for f in found if f.code == "near-edge"]) == told
 
 
 @pytest.mark.parametrize(
