@@ -32,17 +32,24 @@ def develop(
         raise wrong_sheet("this sheet gives the panel its outline", remedy, key)
     if sheet.cylinder is not None:
         return _rolled(sheet, scale, key)
-    if panel.as_built.model_fields_set or any(d.height for d in panel.datum.values()):
-        remedy = (
-            'Give the sheet\'s own sizes as they were made, such as "126 mm on model", and '
-            "name heights by [panel.….sheet.level.…]."
-        )
-        raise wrong_sheet("a cone or gores have no as_built and no height datums", remedy, key)
+    _require_own_sizes(panel, key.removesuffix(".sheet"))
     if sheet.cone is not None:
         return _rolled(sheet, scale, key)
     from livery.layout.gore_sheet import develop_gores
 
     return develop_gores(sheet, scale, key)
+
+
+def _require_own_sizes(panel: Panel, key: str) -> None:
+    """Raise LiveryError for what a panel says of a cone or gores and its sheet alone can say."""
+    if panel.as_built.model_fields_set:
+        remedy = 'Give the sheet\'s own sizes as they were made, such as "126 mm on model".'
+        raise wrong_sheet("a cone or gores have no as_built", remedy, f"{key}.as_built")
+    for name, datum in panel.datum.items():
+        if datum.height is not None:
+            remedy = f"Name the height in the sheet: [{key}.sheet.level.{name}]."
+            words = "a cone or gores have no datum with a height"
+            raise wrong_sheet(words, remedy, f"{key}.datum.{name}")
 
 
 def _rolled(sheet: Sheet, scale: Scale, key: str) -> DevelopedSheet:

@@ -439,6 +439,9 @@ def test_a_rectangle_on_a_gore_stands_by_the_side_or_middle_its_place_names() ->
 # ---------------------------------------------------------------- faults
 
 
+CONE_ONLY = "cone = { left = '1 m', right = '2 m', length = '1 m' }\n"
+
+
 @pytest.mark.parametrize(
     ("sheet", "words"),
     [
@@ -497,6 +500,8 @@ def test_a_rectangle_on_a_gore_stands_by_the_side_or_middle_its_place_names() ->
             "[panel.p.datum]\na-end = { station = '20 cm' }",
             'this sheet names a place "a-end" too',
         ),
+        (CONE_ONLY + "[panel.p.as_built]\nwidth = '4 cm'", "a cone or gores have no as_built"),
+        (CONE_ONLY + "[panel.p.datum]\nrail = { height = '5 cm' }", "no datum with a height"),
     ],
 )
 def test_what_is_wrong_with_a_sheet_is_told(tmp_path: Path, sheet: str, words: str) -> None:
