@@ -25,6 +25,7 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
 from livery.make.sheets.corner_places import CURVE, END, SAME_MM, CornerGroup
+from livery.make.sheets.curve_tables import numbered_folds
 from livery.make.sheets.datum_chain import (
     CHAIN_MM,
     ChainLine,
@@ -363,6 +364,9 @@ class _SheetLayout:
                 ends = (Point(size.mm, box.bottom), Point(size.mm, box.top))
                 line = chain((carry(onto, p) for p in ends), closed=False)
                 yield Stroke(line, INK, 0.1, dashes, "datums")
+        # Where datums do not run straight, the lines of the sheet have numbers and no dimension.
+        for _, line in () if self.panel.frame.runs_straight else numbered_folds(self.panel):
+            yield Stroke(line.transformed(onto), INK, 0.1, dashes, "datums")
 
     def _rows(self, onto: Transform) -> Iterator[DimensionRow]:
         low, high = (carry(onto, Point(x, y)) for x, y in (self.box[:2], self.box[2:]))

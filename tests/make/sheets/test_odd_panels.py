@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Label, Stroke
+from livery.drawing import Area, Label, Stroke
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import rectangle
@@ -240,3 +240,31 @@ def test_of_many_corners_diagonals_under_half_the_longest_are_left_out(
     _, lines = diagonal_checks(panel_of(tmp_path, polygon))
     given = {line[:6] for line in lines if not line.startswith("lining")}
     assert given == {"A to C", "B to E", "C to E", "A to D", "B to D"} - {short}
+
+
+def test_the_lines_of_a_cone_are_drawn_where_its_table_says(tmp_path: Path) -> None:
+    """They run from end to end, all towards the one point that its seams run to."""
+    file = tmp_path / "job.toml"
+    file.write_text(
+        '[job]\ntitle = "Boiler"\nscale = "1:10"\n[panel.boiler.sheet]\n'
+        'cone = { length = "3 m", left = "1.4 m", right = "1.6 m", start = "35 deg", end = "325 deg" }\n',
+        encoding="utf-8",
+    )
+    (panel,) = examine(file).plan.panels
+    plan = setting_out(panel, TitleBlock("Trial", "boiler"), "A4")[0]
+    lines = [m.contour for m in plan.marks if isinstance(m, Stroke) and m.layer == "datums"]
+    assert len(lines) == 3  # side, crown and far side
+    (edge,) = (m.outline for m in plan.marks if isinstance(m, Area) and m.layer == "edge")
+    a, b, c, d = sorted({s.start for s in edge.contours[0].segments}, key=lambda p: (p.x, p.y))
+    top = _crossing(a, c, b, d)
+    slant = math.dist(a, c)
+    for line in lines:
+        assert math.dist(line.start, line.end) == pytest.approx(slant, abs=1e-6)
+        assert _crossing(line.start, line.end, b, d) == pytest.approx(top, abs=1e-5)
+
+
+def _crossing(a: Point, b: Point, c: Point, d: Point) -> tuple[float, float]:
+    """Return where the line through two points crosses that through two others."""
+    over = (b.x - a.x) * (d.y - c.y) - (b.y - a.y) * (d.x - c.x)
+    t = ((c.x - a.x) * (d.y - c.y) - (c.y - a.y) * (d.x - c.x)) / over
+    return a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)
