@@ -321,7 +321,7 @@ def runs_along(chords: Chords, rings: Sequence[Numbers]) -> ChordRuns | None:
     q = p.take(following_in_rings(ring), 0)
     a, b = chords.at, chords.ends()
     chord, against = _by_their_ends(chords, p, q, b)
-    if not _search_rest(chords, (p, q), chord, against):
+    if not _search_rest(chords, (p, q), preceding_in_rings(ring), chord, against):
         return None
     t0, t1 = (_parameter(chords, v, a, b, chord) for v in (p, q))
     return _runs(chords, chord, against, t0, t1, p=p, ring=ring)
@@ -370,9 +370,16 @@ def _begun_at(a: Numbers, p: Numbers) -> Indices:
 
 
 def _search_rest(
-    chords: Chords, edges: tuple[Numbers, Numbers], chord: Indices, against: NDArray[np.bool_]
+    chords: Chords,
+    edges: tuple[Numbers, Numbers],
+    before: Indices,
+    chord: Indices,
+    against: NDArray[np.bool_],
 ) -> bool:
-    """Find the chords of the edges that have none yet, in place; return whether all are found."""
+    """Find the chords of the edges that have none yet, in place; return whether all are found.
+
+    ``before`` is the number of the edge before each in its ring.
+    """
     import numpy as np
     import shapely
 
@@ -394,10 +401,10 @@ def _search_rest(
         return False
     chord[rest], against[rest] = hit[firsts[:-1]], back[firsts[:-1]]
     for i in np.flatnonzero(np.diff(firsts) > 1).tolist():
-        # Where several segments lie on each other, stay on the one the stretch before was on.
-        before = chords.segment[chord[rest[i] - 1]]
+        # Where several segments lie on each other, stay on the one the edge before was on.
+        same = chords.segment[chord[before[rest[i]]]]
         for k in range(firsts[i], firsts[i + 1]):
-            if chords.segment[hit[k]] == before and off[k] <= off[firsts[i]] + 1e-8:
+            if chords.segment[hit[k]] == same and off[k] <= off[firsts[i]] + 1e-8:
                 chord[rest[i]], against[rest[i]] = hit[k], back[k]
                 break
     return True

@@ -19,6 +19,7 @@ from livery.geometry.chords import (
     _near,
     _search_rest,
     chords_of,
+    runs_along,
     welded,
 )
 from livery.geometry.measure import area
@@ -171,10 +172,12 @@ def test_edges_that_share_no_end_are_searched_for_with_the_way_they_are_run() ->
     p = np.array([[52.0, 70.0], [60.0, 76.0], [57.0, 80.0]])
     q = np.array([[58.0, 70.0], [60.0, 71.0], [53.0, 80.0]])
     chord, against = np.full(3, -1), np.zeros(3, dtype=bool)
-    assert _search_rest(chords, (p, q), chord, against)
+    assert _search_rest(chords, (p, q), np.array([2, 0, 1]), chord, against)
     assert chord.tolist() == [0, 1, 2]
     assert against.tolist() == [False, True, False]
-    assert not _search_rest(chords, (p + 1.0, q + 1.0), np.full(3, -1), against)
+    assert not _search_rest(
+        chords, (p + 1.0, q + 1.0), np.array([2, 0, 1]), np.full(3, -1), against
+    )
 
 
 @pytest.mark.parametrize(
@@ -198,9 +201,20 @@ def test_where_two_segments_lie_on_each_other_an_edge_stays_on_that_of_the_edge_
     if began_on == 1:
         p, q, first, last = q[::-1], p[::-1], last, first
     chord, against = np.full(3, -1), np.zeros(3, dtype=bool)
-    assert _search_rest(chords, (p, q), chord, against)
+    assert _search_rest(chords, (p, q), np.array([2, 0, 1]), chord, against)
     assert chord.tolist() == [first, first if stays else last, last]
     assert against.tolist() == [began_on == 1] * 3
+
+
+def test_the_edge_before_the_first_of_a_ring_is_the_last_of_that_ring() -> None:
+    """The first edge of the second ring lies on both segments, the one before it on one alone."""
+    chords = ring_of(
+        [(40.0, 70.0), (60.0, 70.0), (80.0, 90.0), (50.0, 70.0), (70.0, 70.0), (55.0, 0.0)]
+    )
+    rings = [np.array([[x, 70.0] for x in xs]) for xs in ((41.0, 43.0, 49.0), (52.0, 57.0, 69.0))]
+    runs = runs_along(chords, rings)
+    assert runs is not None
+    assert [set(runs.segment[runs.ring == ring].tolist()) for ring in (0, 1)] == [{0}, {3}]
 
 
 def test_where_a_curve_crosses_itself_its_loop_is_left_out_of_the_edge() -> None:
