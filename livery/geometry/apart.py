@@ -73,9 +73,9 @@ def parts_apart(outline: Outline, reach_mm: float) -> list[Outline]:
 
 def proper_apart(outlines: Sequence[Outline], reach_mm: float) -> list[list[Outline]]:
     """Return outlines in groups whose boxes lie further than ``reach_mm`` apart, in their order."""
-    if len(outlines) < 2:
-        return [[o] for o in outlines]
     found = [o for o in outlines if o]
+    if len(found) < 2:
+        return [[o] for o in found]
     groups: dict[int, list[Outline]] = {}
     for first, outline in zip(_labels([[bounds(o)] for o in found], reach_mm), found, strict=True):
         groups.setdefault(first, []).append(outline)

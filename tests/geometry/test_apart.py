@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry import recover
-from livery.geometry.apart import _box, from_first_point, groups_apart, parts_apart
-from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.apart import _box, from_first_point, groups_apart, parts_apart, proper_apart
+from livery.geometry.boolean import difference, intersection, union, union_of_proper
 from livery.geometry.flatten import points_along, to_shapely
 from livery.geometry.measure import area, turns_round
 from livery.geometry.offset import band, inset
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, translated
+from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, translated
 from livery.geometry.path_text import in_order
 from livery.geometry.recover import winding_region
 from livery.geometry.shapes import Corner, circle, rectangle
@@ -169,6 +169,16 @@ def test_parts_are_joined_where_they_come_within_reach_and_keep_their_holes() ->
     assert [len(g.contours) for g in parts_apart(whole, 2.01)] == [4]
     assert parts_apart(ring, 0.0) == [ring]
     assert parts_apart(Outline(()), 1.0) == []
+
+
+def test_proper_outlines_are_grouped_where_they_come_within_reach() -> None:
+    one, near, far = (rectangle(10, 10, Point(x, 0)) for x in (0.0, 10.9, 22.1))
+    assert proper_apart([far, one, near], 1.0) == [[far], [one, near]]
+    assert proper_apart([far, one, near], 1.3) == [[far, one, near]]
+    assert proper_apart([one, far], 1.0) == [[one], [far]]
+    assert proper_apart([one], 1.0) == proper_apart([EMPTY, one], 1.0) == [[one]]
+    assert proper_apart([], 1.0) == proper_apart([EMPTY, EMPTY], 1.0) == []
+    assert union_of_proper([EMPTY, EMPTY]) == union_of_proper([EMPTY]) == EMPTY
 
 
 def test_places_are_rounded_to_steps_of_2_to_the_power_of_minus_34() -> None:
