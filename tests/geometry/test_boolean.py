@@ -206,3 +206,11 @@ def test_curves_that_all_but_coincide_part_two_regions_without_a_gap():
     seen = to_shapely(difference(shade, letter), 5e-4)
     true = to_shapely(shade, 1e-4).difference(to_shapely(letter, 1e-4))
     assert seen.symmetric_difference(true).area < 0.005
+
+
+@pytest.mark.parametrize(("thick", "is_left"), [(0.0015, False), (0.0025, True)])
+def test_a_curved_strip_thinner_than_the_chord_error_is_left_out(thick, is_left):
+    low = Cubic(P(0, 0), P(10, 9), P(20, 9), P(30, 0))
+    high = Cubic(*(P(p.x, p.y + thick) for p in low.reversed()))
+    sides = (low, Line(low.end, high.start), high, Line(high.end, low.start))
+    assert bool(union(Outline((Contour(sides),)))) is is_left

@@ -217,6 +217,16 @@ def test_the_edge_before_the_first_of_a_ring_is_the_last_of_that_ring() -> None:
     assert [set(runs.segment[runs.ring == ring].tolist()) for ring in (0, 1)] == [{0}, {3}]
 
 
+def test_each_curve_of_a_ring_is_one_run_from_its_start_to_its_end() -> None:
+    ring = Contour((CUBIC, Line(CUBIC.end, ARC.end), ARC.reversed()))
+    segments, chords = chords_of([ring], CHORD_MM)
+    runs = runs_along(chords, chords.rings())
+    assert runs is not None
+    assert runs.segment.tolist() == [0, 1, 2]
+    assert (runs.t0.tolist(), runs.t1.tolist()) == ([0.0] * 3, [1.0] * 3)
+    assert [tuple(p) for p in runs.start.tolist()] == [s.start for s in segments]
+
+
 def test_where_a_curve_crosses_itself_its_loop_is_left_out_of_the_edge() -> None:
     """x = 90t - 210t^2 + 140t^3 and y = 60t(1 - t) cross themselves where t(1 - t) = 1/7."""
     curve = Cubic(P(0.0, 0.0), P(30.0, 20.0), P(-10.0, 20.0), P(20.0, 0.0))
