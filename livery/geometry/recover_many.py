@@ -71,7 +71,7 @@ def _begun_lowest(pieces: Pieces) -> Pieces:
     ranks = [rank_of_node(*p) for p in pieces.start.take(low, 0).tolist()]
     shift = np.empty(len(firsts), dtype=np.int64)
     # From the greatest to the least, the earliest of equals last: each ring keeps the least.
-    for i in sorted(range(len(low)), key=lambda i: (ranks[i], -i), reverse=True):
+    for i in sorted(range(len(low)), key=lambda i: (ranks[i], i), reverse=True):
         shift[own[i]] = low[i] - firsts[own[i]]
     place = np.arange(len(pieces)) - np.repeat(firsts, counts) + np.repeat(shift, counts)
     return pieces.chosen(np.repeat(firsts, counts) + place % np.repeat(counts, counts))

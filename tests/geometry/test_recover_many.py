@@ -2,15 +2,17 @@
 
 import math
 
+import numpy as np
 import pytest
 from fontTools.misc.transform import Transform
 
 from livery.geometry import chords
+from livery.geometry.chords import ChordRuns
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
-from livery.geometry.path_text import in_order, write_path
+from livery.geometry.path_text import from_lowest, in_order, write_path
 from livery.geometry.pieces import pieces_of
 from livery.geometry.recover import _edge, winding_region
-from livery.geometry.recover_many import finished_rings
+from livery.geometry.recover_many import _begun_lowest, _parts, finished_rings
 from livery.geometry.segments import direction, segment_length, trimmed
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.geometry.validity import faults
@@ -111,3 +113,22 @@ def test_parts_of_arcs_of_more_than_half_a_turn_are_as_one_by_one(monkeypatch, q
     found = in_order(Outline(tuple(_edge(tuple(shapes), 1, 0.002))))
     assert any(isinstance(s, Arc) and abs(s.bulge) > 1.01 for c in found for s in c.segments)
     assert write_path(found, 6) == write_path(expected, 6)
+
+
+@pytest.mark.parametrize("first", range(6))
+def test_a_ring_that_passes_its_lowest_node_twice_begins_as_it_would_by_itself(first):
+    around = [P(0, 0), P(4, 3), P(2, 4), P(0, 0), P(-2, 4), P(-4, 3)]
+    ring = chain(around[first:] + around[:first])
+    other = chain([P(9, 9), P(12, 8), P(11, 12)])
+    begun = _begun_lowest(pieces_of([ring, other])).contours()
+    assert begun == [from_lowest(ring), from_lowest(other)]
+
+
+@pytest.mark.parametrize("bulge", [0.3, -1.7])
+def test_an_arc_that_is_run_backwards_is_the_very_arc_the_other_way(bulge):
+    ring = Contour((Arc(P(1, 2), P(7, 4), bulge), Line(P(7, 4), P(1, 2))))
+    pieces = pieces_of([ring])
+    back, on = np.array([1.0, 1.0]), np.array([0.0, 0.0])
+    starts = np.array([[1.0, 2.0], [7.0, 4.0]])
+    runs = ChordRuns(np.array([1, 0]), back, on, starts, np.array([0, 0]))
+    assert _parts(pieces, runs, starts).contours() == [ring.reversed()]
