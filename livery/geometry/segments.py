@@ -84,8 +84,6 @@ def _reach(cubic: Cubic) -> float:
 
 def trimmed(segment: Segment, t0: float, t1: float) -> Segment:
     """Return the piece from ``t0`` to ``t1``, run backwards when ``t1`` is the smaller."""
-    if t0 > t1:
-        return trimmed(segment, t1, t0).reversed()
     start, end = point_on(segment, t0), point_on(segment, t1)
     if isinstance(segment, Line):
         return Line(start, end)
@@ -294,7 +292,7 @@ def refined_foot(cubic: Cubic, point: Point, t: float, low: float, high: float) 
         slope = ex * v.x + ey * v.y
         bend = v.x * v.x + v.y * v.y + ex * a.x + ey * a.y
         low, high = (low, t) if slope > 0 else (t, high)
-        after = t - slope / bend if bend > 0 else (low + high) / 2
+        after = t - slope / bend if bend > 0 else math.inf
         if not low <= after <= high:
             after = (low + high) / 2
         if abs(after - t) < 1e-14:

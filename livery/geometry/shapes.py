@@ -98,8 +98,7 @@ def worked_corners(points: Sequence[Point], corners: Sequence[Corner]) -> tuple[
         segments.extend(worked)
     opening = corner_segments(points[0], along[-1], along[0], corners[0])
     _append_side(segments, segments[-1].end, opening[0].start if opening else points[0])
-    if math.dist(segments[-1].end, segments[0].start) > 0.0:
-        segments[-1] = _ending_at(segments[-1], segments[0].start)
+    segments[-1] = _ending_at(segments[-1], segments[0].start)
     return tuple(segments)
 
 

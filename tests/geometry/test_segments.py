@@ -2,11 +2,13 @@ import math
 
 import numpy as np
 import pytest
+from fontTools.misc.transform import Transform
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import BPoly
 
-from livery.geometry.outline import Arc, Cubic, Line, Point
+from livery.geometry import segments
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.geometry.segments import (
     acceleration,
     arc_through,
@@ -16,8 +18,10 @@ from livery.geometry.segments import (
     parameter_at,
     point_on,
     quadratic_roots,
+    refined_foot,
     roots_within,
     segment_length,
+    trimmed,
     velocity,
     with_ends,
 )
@@ -80,6 +84,10 @@ def test_a_cubic_whose_handle_is_its_end_leaves_and_arrives_by_the_other_handle(
     leaves = Cubic(P(3, 1), P(3, 1), P(7, 4), P(20, 0))
     assert direction(leaves, 0.0) == pytest.approx((0.8, 0.6), abs=1e-3)
     assert direction(leaves.reversed(), 1.0) == pytest.approx((-0.8, -0.6), abs=1e-3)
+    # With a way between its handles that is longer than the handles.
+    bent = Cubic(P(3, 1), P(3, 1), P(15, 10), P(16, 10))
+    assert direction(bent, 0.0) == pytest.approx((0.8, 0.6), abs=1e-3)
+    assert direction(bent.reversed(), 1.0) == pytest.approx((-0.8, -0.6), abs=1e-3)
 
 
 @settings(max_examples=60)
@@ -118,6 +126,57 @@ def test_a_place_on_a_cubic_is_found_to_the_last_digits(points, t):
     cubic = Cubic(*(P(*p) for p in points))
     there = point_on(cubic, t)
     assert math.dist(point_on(cubic, nearest_parameter(cubic, there)), there) < 1e-12
+
+
+@pytest.mark.parametrize("turn", [-0.6, 0.0, 0.6, 2.5])
+def test_a_foot_near_a_guess_is_found_in_few_steps(monkeypatch, turn):
+    """Half as far inside the bend as its centre, and as far outside of it, whatever way it runs."""
+    arch = Contour((Cubic(P(0, 0), P(4, 9), P(12, 9), P(18, 0)),)).transformed(
+        Transform().rotate(turn)
+    )
+    (cubic,) = arch.segments
+    t = 0.4
+    on, along, bend = point_on(cubic, t), velocity(cubic, t), acceleration(cubic, t)
+    speed = math.hypot(*along)
+    reach = speed**3 / (along.x * bend.y - along.y * bend.x) / 2
+    tried = []
+    monkeypatch.setattr(segments, "point_on", lambda s, v: tried.append(v) or point_on(s, v))
+    for side in (reach, -reach):
+        beside = P(on.x - side * along.y / speed, on.y + side * along.x / speed)
+        for guess in (t - 0.03, t + 0.03):
+            assert refined_foot(cubic, beside, guess, 0.0, 1.0) == pytest.approx(t, abs=1e-12)
+    assert len(tried) < 4 * 8
+
+
+@pytest.mark.parametrize(
+    ("guess", "low", "high", "foot"),
+    [
+        (0.51, 0.0, 1.0, 0.875),
+        (0.49, 0.0, 1.0, 0.125),
+        (0.6, 0.3, 0.95, 0.875),
+        (0.4, 0.05, 0.7, 0.125),
+        (0.6, 0.4, 0.8, 0.8),  # no foot is there but the end
+        (0.4, 0.2, 0.6, 0.2),
+        (0.99, 0.0, 1.0, 0.875),
+    ],
+)
+def test_a_foot_of_a_place_beyond_the_centre_of_a_bend_is_on_the_side_of_the_guess(
+    guess, low, high, foot
+):
+    """Of y = x^2 from -2 to 2 and (0, 2.75), whose feet are at x = -1.5 and 1.5."""
+    parabola = Cubic(P(-2, 4), P(-2 / 3, -4 / 3), P(2 / 3, -4 / 3), P(2, 4))
+    found = refined_foot(parabola, P(0, 2.75), guess, low, high)
+    assert found == pytest.approx(foot, abs=1e-9)
+
+
+@settings(max_examples=60)
+@given(st.one_of(plain, cubics), st.floats(0, 1), st.floats(0, 1))
+def test_a_piece_runs_from_the_one_parameter_to_the_other_either_way(segment, t0, t1):
+    assume(abs(t0 - t1) > 0.01)
+    made = trimmed(segment, t0, t1)
+    for share in (0.0, 0.3, 1.0):
+        there = point_on(segment, t0 + share * (t1 - t0))
+        assert point_on(made, share) == pytest.approx(there, abs=1e-9)
 
 
 @settings(max_examples=60)
@@ -170,3 +229,21 @@ def test_an_arc_is_found_again_through_three_of_its_places(arc):
         assert found.bulge == pytest.approx(arc.bulge, rel=1e-5)
     flat = arc_through(P(0, 0), P(3, 4), P(6, 8))
     assert flat == Line(P(0, 0), P(6, 8))
+
+
+@pytest.mark.parametrize("is_reversed", [False, True])
+def test_a_length_is_settled_at_once_on_a_smooth_curve_and_in_few_goes_at_a_cusp(
+    monkeypatch, is_reversed
+):
+    """Only the part with the cusp is halved again and again, and that twelve times."""
+    asked = []
+    gauss = segments._gauss
+    monkeypatch.setattr(segments, "_gauss", lambda *args: asked.append(args) or gauss(*args))
+    smooth = Cubic(P(0, 0), P(100, 90), P(200, 90), P(300, 0))
+    segment_length(smooth)
+    assert len(asked) == 3
+    asked.clear()
+    cusp = trimmed(Cubic(P(0, 0), P(30, 30), P(0, 30), P(30, 0)), 0.0, 0.75)
+    segment_length(cusp.reversed() if is_reversed else cusp)
+    assert min(t1 - t0 for _, t0, t1 in asked) == 0.5**13
+    assert len(asked) < 60

@@ -5,7 +5,7 @@ import pytest
 from livery.findings import LiveryError
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Point
-from livery.geometry.shapes import Corner, ellipse, oval, polygon, rectangle, ring
+from livery.geometry.shapes import SQUARE, Corner, ellipse, oval, polygon, rectangle, ring
 from livery.geometry.validity import faults
 
 
@@ -52,6 +52,35 @@ def test_corners_that_meet_leave_no_side():
     pill = rectangle(60, 40, corners=Corner("round", 20))
     assert pill.node_count == 6
     assert area(pill) == pytest.approx(area(oval(60, 40)))
+
+
+@pytest.mark.parametrize("size", [10.0, 0.1, 8000.0])
+def test_corners_that_take_all_of_a_side_fit_it_and_close_where_they_began(size):
+    """Though what they take is a rounding error off the side."""
+    quarters = [SQUARE, Corner("round", size), SQUARE, SQUARE]
+    for first in range(4):
+        corners = quarters[first:] + quarters[:first]
+        (made,) = rectangle(size, size, corners=corners)
+        assert made.end == made.start
+        assert [s.end for s in made.segments[:-1]] == [s.start for s in made.segments[1:]]
+        assert len(made.segments) == 3
+        assert area(made) == pytest.approx(math.pi / 4 * size**2)
+    (pill,) = rectangle(1.5 * size, size, corners=Corner("round", size / 2))
+    assert pill.end == pill.start
+    assert len(pill.segments) == 6
+
+
+@pytest.mark.parametrize("first", range(4))
+def test_two_notches_may_not_meet_but_a_notch_and_another_corner_may(first):
+    notched, cut = Corner("notched", 5), Corner("chamfered", 5)
+
+    def worked(*corners):
+        wide, high = (10, 30) if first % 2 == 0 else (30, 10)
+        return rectangle(wide, high, corners=corners[4 - first :] + corners[: 4 - first])
+
+    with pytest.raises(LiveryError, match="do not fit"):
+        worked(notched, notched, SQUARE, SQUARE)
+    assert area(worked(notched, cut, SQUARE, notched)) == pytest.approx(300 - 50 - 12.5)
 
 
 def test_clockwise_points_are_turned_round():
