@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from livery.geometry.flatten import flatten, to_shapely
 from livery.geometry.measure import area, length, split_at
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
-from livery.geometry.segments import trimmed
+from livery.geometry.segments import point_on, trimmed
 from livery.geometry.shapes import Corner, circle, rectangle
-from livery.geometry.simplify import fitted_contour, merged, simplified
+from livery.geometry.simplify import MANY, fitted_contour, merged, simplified
 
 P = Point
 
@@ -36,6 +36,22 @@ def test_an_open_run_of_pieces():
     arc = Contour((Arc(P(0, 0), P(10, 0), 0.6),), closed=False)
     (one,) = merged(in_pieces(arc, 5)).segments
     assert one.bulge == pytest.approx(0.6)
+
+
+def test_very_many_pieces_of_slanting_sides_are_put_together_again():
+    turned = rectangle(40, 30).transformed(Transform().rotate(0.7))
+    (whole,) = turned
+    assert len(merged(in_pieces(whole, MANY)).segments) == 4
+
+
+@pytest.mark.parametrize("bulge", [1.0, -1.0])
+def test_arcs_are_joined_up_to_three_quarters_of_a_turn_and_no_further(bulge):
+    half = Arc(P(50, 70), P(30, 70), bulge)
+    for share, count in ((0.5, 1), (0.51, 2)):
+        further = Arc(P(30, 70), point_on(half, 1 + share), bulge * math.tan(share * math.pi / 4))
+        joined = merged(Contour((half, further), closed=False)).segments
+        assert len(joined) == count
+        assert sum(s.sweep for s in joined) == pytest.approx(math.pi * bulge * (1 + share))
 
 
 def test_there_and_back_is_not_joined():
