@@ -152,7 +152,7 @@ def _misplaced(
 
 
 def _overlap(one: Outline, other: Outline) -> bool:
-    """Return whether two outlines share a region; their boxes tell it sooner where they do not."""
+    """Return whether two outlines share a region; their boxes show it sooner where they do not."""
     if not one or not other or not boxes_overlap(bounds(one), bounds(other)):
         return False
     return bool(intersection(one, other))
