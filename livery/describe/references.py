@@ -189,6 +189,7 @@ def _named(panel: WrittenPanel) -> Iterator[Finding]:
     if "panel" in areas:
         message, remedy = 'an area may not be called "panel"', "Give it another name."
         yield Finding("name-taken", message, remedy, key=f"{panel.key}.area.panel")
+    yield from _openings_named_twice(panel, ("panel", *get_args(NamedEdge), *areas))
     yield from _named_twice(panel, (*areas, *panel.called("keep_out")))
 
 
@@ -245,6 +246,18 @@ def _word(holder: Table, name: str, key: str) -> Iterator[tuple[str, str]]:
     """Yield the text of a key with its dotted key, if it has one."""
     if isinstance(holder.get(name), str):
         yield f"{key}.{name}", holder[name]
+
+
+def _openings_named_twice(panel: WrittenPanel, taken: tuple[str, ...]) -> Iterator[Finding]:
+    """Yield findings about keep-outs with the name of an area or an edge, which would be meant by it."""
+    for key, keep_out in tables(panel.text, "keep_out", panel.key):
+        for at, called in _word(keep_out, "called", key):
+            if called in taken:
+                what = "an area" if called in named_tables(panel.text, "area") else "a part"
+                message = (
+                    f'"{called}" is {what} of this panel, and cannot be the name of a keep-out'
+                )
+                yield Finding("name-taken", message, "Give it another name.", key=at)
 
 
 def _named_twice(panel: WrittenPanel, taken: tuple[str, ...]) -> Iterator[Finding]:

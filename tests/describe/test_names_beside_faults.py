@@ -110,3 +110,51 @@ def test_a_name_that_a_fault_may_hide_is_not_said_to_be_missing(
     text = JOB.replace(old, new, 1)
     left = [f for f in FOUND if not any(u in f"{f[0]} {f[1]}" for u in unknown)]
     assert [f for f in named(tmp_path, text) if f in FOUND] == left
+
+
+@pytest.mark.parametrize(
+    ("area", "keep_out", "lining", "told"),
+    [
+        ("low", "filler", "outer", []),
+        ("filler", "filler", "outer", ["keep_out.0.called: an area"]),
+        ("low", "panel", "outer", ["keep_out.0.called: a part"]),
+        ("low", "top", "outer", ["keep_out.0.called: a part"]),
+        ("low", "leading", "outer", ["keep_out.0.called: a part"]),
+        ("panel", "filler", "outer", ["area.panel: "]),
+        ("low", "filler", "filler", ["lining.0.called: "]),
+        ("low", "filler", "low", ["lining.0.called: "]),
+    ],
+)
+def test_two_things_that_are_named_alike_to_go_round_are_refused(
+    tmp_path: Path, area: str, keep_out: str, lining: str, told: list[str]
+) -> None:
+    (tmp_path / "job.toml").write_text(
+        f"""
+[job]
+title = "Tender"
+scale = "1:10"
+[paint.cream]
+screen = "#e9dfc0"
+[panel.side]
+outline = {{ rectangle = ["5 m", "1200 mm"] }}
+area = {{ {area} = {{ top = "400 mm" }} }}
+[[panel.side.keep_out]]
+called = "{keep_out}"
+rectangle = ["300 mm", "200 mm"]
+at = ["1 m", "600 mm"]
+[[panel.side.lining]]
+called = "{lining}"
+paint = "cream"
+width = "12 mm"
+inset = "100 mm"
+""",
+        encoding="utf-8",
+    )
+    found = check_references(load_description(tmp_path / "job.toml"))
+    assert {f.code for f in found} <= {"name-taken"}
+    said = [(f.key.removeprefix("panel.side."), f.message) for f in found]
+    assert len(said) == len(told)
+    for (key, message), (place, _, what) in zip(
+        said, (t.partition(": ") for t in told), strict=True
+    ):
+        assert key == place and what in message
