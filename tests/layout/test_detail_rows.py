@@ -45,6 +45,9 @@ rivets = { start = ["80 mm", "40 mm"], end = ["80 mm", "840 mm"], pitch = "410 m
 called = "handrail"
 rail = { along = [["8 mm", "56 mm"], ["2240 mm", "56 mm"]], diameter = "16 mm" }
 
+[[panel.side.keep_out]]
+rail = { along = [["80 mm", "120 mm"], ["2240 mm", "120 mm"]], diameter = "24 mm" }
+
 [[panel.side.lining]]
 band = "waist"
 level = "800 mm"
@@ -115,6 +118,8 @@ def test_a_rail_has_its_diameter_and_its_ends_where_the_fit_moves_them(
     assert rows['"handrail", diameter'] == ("16 mm", 2.0, 2.0)
     at = pytest.approx(280.0 * 299.0 / 300.0)
     assert rows['place of the last end of "handrail" from the left'] == ("2240 mm", 280.0, at)
+    assert rows["rail, keep-out 4, diameter"] == ("24 mm", 3.0, 3.0)
+    assert "place of the last end of the rail, keep-out 4 from the left" in rows
     # Its first end is 1 mm in: the fit moves it by too little to say.
     assert 'place of the first end of "handrail" from the left' not in rows
     turned = rows_of(panels["other"])
