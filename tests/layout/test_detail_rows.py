@@ -46,7 +46,7 @@ called = "handrail"
 rail = { along = [["8 mm", "56 mm"], ["2240 mm", "56 mm"]], diameter = "16 mm" }
 
 [[panel.side.keep_out]]
-rail = { along = [["80 mm", "120 mm"], ["2240 mm", "120 mm"]], diameter = "24 mm" }
+rail = { along = [["80 mm", "120 mm"], ["800 mm", "120 mm"], ["2240 mm", "120 mm"]], diameter = "24 mm" }
 
 [[panel.side.lining]]
 band = "waist"
@@ -119,7 +119,11 @@ def test_a_rail_has_its_diameter_and_its_ends_where_the_fit_moves_them(
     at = pytest.approx(280.0 * 299.0 / 300.0)
     assert rows['place of the last end of "handrail" from the left'] == ("2240 mm", 280.0, at)
     assert rows["rail, keep-out 4, diameter"] == ("24 mm", 3.0, 3.0)
-    assert "place of the last end of the rail, keep-out 4 from the left" in rows
+    assert rows["place of the last end of the rail, keep-out 4 from the left"] == (
+        "2240 mm",
+        280.0,
+        at,
+    )
     # Its first end is 1 mm in: the fit moves it by too little to say.
     assert 'place of the first end of "handrail" from the left' not in rows
     turned = rows_of(panels["other"])
