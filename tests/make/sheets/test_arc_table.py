@@ -85,12 +85,34 @@ def test_offsets_are_within_a_fifth_of_their_last_figure(radius: float) -> None:
     assert max(off) < 0.002
 
 
+def test_where_a_rule_is_further_off_than_half_a_pencil_line_there_are_stations_between() -> None:
+    """A parabola of radius r stands off its chord of 25 mm by 25 ** 2 / 8 r: by 0.3 mm, and 0.2."""
+    steps = []
+    for radius in (260.0, 390.0):
+        end, low = 250.0**2 / (2 * radius), -(250.0**2) / (6 * radius)
+        ends = Point(-250.0, end), Point(250.0, end)
+        held = Point(-250.0 / 3, low), Point(250.0 / 3, low)
+        found = offsets_of(Outline((Contour((Cubic(ends[0], *held, ends[1]),), closed=False),)))
+        assert found.off_mm <= 0.25
+        steps.append(max(np.diff([at for at, _ in found.rows if abs(at) < 30.0])))
+    assert steps == [20.0, 25.0]
+
+
 def test_a_line_that_is_level_and_then_falls_never_turns_back() -> None:
     """It rises nowhere, and goes out to the right and comes back: its stations run up."""
     fall = Cubic(Point(10.0, 19.0), Point(17.0, 18.0), Point(17.0, 1.0), Point(2.0, 0.0))
     level = Cubic(Point(-12.0, 19.0), Point(-6.0, 19.0), Point(6.0, 19.0), Point(10.0, 19.0))
     line = Outline((Contour((level, fall), closed=False),))
     assert not offsets_of(line).across
+
+
+@pytest.mark.parametrize(("level", "is_across"), [(40.0, False), (69.0, True)])
+def test_an_edge_with_steep_sides_is_measured_across_if_a_quarter_of_it_runs_across(
+    level: float, *, is_across: bool
+) -> None:
+    """It rises 80 mm, runs on and falls again, ever to the right: a fifth of it is level, and 0.3."""
+    edge = line_through((0.0, 0.0), (4.0, 80.0), (4.0 + level, 80.0), (8.0 + level, 0.0))
+    assert offsets_of(edge).across is is_across
 
 
 def test_the_share_along_the_stations_is_that_of_the_way_they_run() -> None:
