@@ -1,13 +1,15 @@
-"""A small job that uses every way of making, laid out once."""
+"""Small jobs laid out once: one that uses every way of making, and one of odd panels."""
 
 from pathlib import Path
 
 import pytest
 
 from livery.examined import Examined
+from livery.layout.plan import PanelPlan
 from livery.make.making import Making, plan_making
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from tests.make.drawn_jobs import ODD, PLATES, STENCIL, VANS
 
 JOB = """
 [job]
@@ -113,3 +115,34 @@ def wagon_making(wagon: Examined) -> Making:
     model = wagon.description.model
     assert model is not None
     return plan_making(wagon.plan, model, screen_colours(model.paint))
+
+
+def _examined(text: str, folder: Path) -> Examined:
+    file = folder / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    return examine(file)
+
+
+@pytest.fixture(scope="session")
+def vans(tmp_path_factory: pytest.TempPathFactory) -> Examined:
+    """Two vans with a line that runs on, and a plate."""
+    return _examined(VANS, tmp_path_factory.mktemp("vans"))
+
+
+@pytest.fixture(scope="session")
+def plates(tmp_path_factory: pytest.TempPathFactory) -> Examined:
+    """A cast and a milled plate, transfers, a stencil and gilding."""
+    return _examined(PLATES, tmp_path_factory.mktemp("plates"))
+
+
+@pytest.fixture(scope="session")
+def stencil(tmp_path_factory: pytest.TempPathFactory) -> Examined:
+    """A panel with a stencil."""
+    return _examined(STENCIL, tmp_path_factory.mktemp("stencil"))
+
+
+@pytest.fixture(scope="session")
+def odd_panels(tmp_path_factory: pytest.TempPathFactory) -> dict[str, PanelPlan]:
+    """Panels that are no rectangles, and one with lettering longer than a page, by name."""
+    examined = _examined(ODD, tmp_path_factory.mktemp("odd"))
+    return {panel.name: panel for panel in examined.plan.panels}

@@ -15,12 +15,14 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pypdfium2
+import pytest
 from pypdfium2.raw import FPDF_PAGEOBJ_TEXT
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
 from livery.geometry.measure import bounds, length
 from livery.geometry.outline import Outline
+from livery.layout.plan import PanelPlan
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.mock_up import mock_up
 from livery.make.drawings.plate_cutting import _drawing as cutter_drawing
@@ -28,7 +30,7 @@ from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.plate_pattern import printed_pattern
 from livery.make.drawings.plate_section import section_drawing
 from livery.make.drawings.running_gear import gear_behind
-from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
+from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import vehicle_drawings
@@ -43,304 +45,51 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
-from livery.pipeline import examine
 from livery.vehicles.view import View
 from livery.write.pdf import pdf_bytes
 
-STENCIL = """
-[job]
-title = "Test stencil"
-scale = "1:1"
-[paint.cream]
-lab = [86, 1, 19]
-[panel.side]
-outline = { rectangle = ["300 mm", "120 mm"] }
-[[panel.side.lettering]]
-text = "M.C.R. 8"
-alphabet = "roman"
-cap_height = "30 mm"
-paint = "cream"
-at = ["centre", "40 mm"]
-process = "stencil"
-stencil = { bridge = "2 mm", margin = "18 mm" }
-"""
-VANS = """
-[job]
-title = "Test vans"
-scale = "1:10"
-paper = "A4"
-mock_up = true
-
-[paint.green]
-lab = [30, -20, 10]
-
-[paint.cream]
-lab = [86, 1, 19]
-
-[band.double]
-strands = [{ paint = "cream", width = "10 mm" }, { gap = "20 mm" }, { paint = "black", width = "5 mm" }]
-
-[paint.black]
-lab = [16, 0, 0]
-
-[vehicle.first]
-length = "2600 mm"
-width = "1500 mm"
-coupling = "500 mm"
-gauge = "750 mm"
-wheels = [{ station = "500 mm", diameter = "400 mm" }, { station = "2100 mm", diameter = "400 mm" }]
-buffers = { height = "500 mm", diameter = "150 mm", length = "200 mm", centres = "900 mm", ends = "front" }
-gangways = { width = "500 mm", height = "600 mm", tall = "900 mm", length = "180 mm" }
-
-[vehicle.second]
-length = "2600 mm"
-width = "1500 mm"
-
-[line.waist]
-datum = "waist"
-
-[panel.side]
-outline = { unit = "mm", path = "M 0 0 L 2500 0 L 2500 900 A 300 300 0 0 1 2200 1200 L 300 1200 C 120 1200 0 1020 0 800 Z" }
-as_built = { width = "251 mm", height = "119 mm" }
-place = { vehicle = "first", face = "left", station = "50 mm", height = "300 mm" }
-
-[panel.side.datum.waist]
-height = "600 mm"
-built = "61 mm"
-
-[[panel.side.keep_out]]
-called = "window"
-left = "1900 mm"
-right = "2200 mm"
-bottom = "waist + 100 mm"
-top = "waist + 400 mm"
-corner = "60 mm"
-
-[[panel.side.field]]
-paint = "green"
-
-[[panel.side.lining]]
-band = "double"
-inset = "80 mm"
-corner = { incurved = "60 mm" }
-process = "bow pen"
-
-[[panel.side.lettering]]
-text = "VAN 16"
-alphabet = "plain block"
-cap_height = "200 mm"
-paint = "cream"
-process = "bow pen"
-at = ["1100 mm", "middle"]
-
-[panel.other]
-mirror_of = "side"
-place = { vehicle = "second", face = "right", station = "50 mm", height = "300 mm" }
-
-[panel.next]
-outline = { rectangle = ["2500 mm", "1200 mm"] }
-place = { vehicle = "second", face = "left", station = "50 mm", height = "305 mm" }
-
-[panel.next.datum.waist]
-height = "600 mm"
-
-[[panel.next.field]]
-paint = "cream"
-
-[plate.works]
-outline = { oval = ["200 mm", "120 mm"] }
-border = { width = "6 mm" }
-holes = { diameter = "16 mm", at = [["18 mm", "middle"], ["182 mm", "middle"]] }
-paint = "black"
-process = "etched"
-thickness = "0.5 mm on model"
-relief = "0.2 mm on model"
-
-[[plate.works.lettering]]
-text = "47"
-alphabet = "plain block"
-cap_height = "40 mm"
-at = ["centre", "middle"]
-stand = "middle"
-"""
-PLATES = """
-[job]
-title = "Test plates"
-scale = "1:10"
-[paint.black]
-lab = [16, 0, 0]
-[paint.cream]
-lab = [86, 1, 19]
-[paint.gold]
-lab = [66, 12, 52]
-kind = "leaf"
-[panel.side]
-outline = { rectangle = ["900 mm", "600 mm"] }
-[[panel.side.lettering]]
-text = "I"
-alphabet = "plain block"
-cap_height = "100 mm"
-paint = "gold"
-process = "leaf"
-at = ["800 mm", "400 mm"]
-[[panel.side.lettering]]
-text = "I"
-alphabet = "plain block"
-cap_height = "60 mm"
-paint = "black"
-process = "stencil"
-stencil = { bridge = "0.5 mm", margin = "4 mm" }
-at = ["850 mm", "50 mm"]
-[[panel.side.lettering]]
-text = "TEST VAN"
-alphabet = "plain block"
-cap_height = "80 mm"
-paint = "cream"
-shade = { paint = "black", direction = "lower right", depth = "12 mm" }
-process = "decal"
-at = ["300 mm", "400 mm"]
-[[panel.side.lettering]]
-text = "8"
-alphabet = "plain block"
-cap_height = "30 mm"
-paint = "cream"
-process = "decal"
-at = ["100 mm", "100 mm"]
-[plate.cast]
-outline = { rectangle = ["600 mm", "300 mm"] }
-border = { width = "20 mm" }
-holes = { diameter = "15 mm", at = [["40 mm", "middle"], ["560 mm", "middle"]] }
-panel = "side"
-at = ["450 mm", "300 mm"]
-[[plate.cast.lettering]]
-text = "318"
-alphabet = "plain block"
-cap_height = "150 mm"
-at = ["centre", "middle"]
-stand = "middle"
-[plate.milled]
-outline = { oval = ["500 mm", "300 mm"] }
-process = "milled"
-cutter = "1 mm"
-[[plate.milled.lettering]]
-text = "47"
-alphabet = "plain block"
-cap_height = "120 mm"
-at = ["centre", "middle"]
-stand = "middle"
-"""
-ODD = """
-[job]
-title = "Test of odd panels"
-scale = "1:10"
-
-[paint.green]
-lab = [30, -20, 10]
-
-[paint.cream]
-lab = [86, 1, 19]
-
-[paint.black]
-lab = [16, 0, 0]
-
-[band.double]
-strands = [{ paint = "cream", width = "10 mm" }, { gap = "20 mm" }, { paint = "black", width = "5 mm" }]
-
-[panel.side]
-outline = { unit = "mm", path = "M 60 40 L 2500 60 L 2510 900 A 300 300 0 0 1 2210 1200 L 1500 1210 C 900 1300 300 1150 0 1000 Z" }
-
-[panel.side.datum]
-waist = { height = "600 mm" }
-rail = { height = "600 mm" }
-door = { station = "1800 mm" }
-
-[[panel.side.keep_out]]
-called = "window"
-rectangle = ["300 mm", "250 mm"]
-at = ["600 mm", "700 mm"]
-corner = "40 mm"
-
-[[panel.side.keep_out]]
-called = "window"
-rectangle = ["300 mm", "250 mm"]
-at = ["1000 mm", "700 mm"]
-corner = "40 mm"
-
-[[panel.side.field]]
-paint = "green"
-
-[[panel.side.lining]]
-band = "double"
-inset = "60 mm"
-process = "bow pen"
-
-[[panel.side.lining]]
-band = "double"
-along = [["300 mm", "200 mm"], ["1500 mm", "320 mm"], ["2200 mm", "240 mm"]]
-process = "tape"
-
-[[panel.side.lettering]]
-text = "SANDHAVEN QUAY"
-alphabet = "plain block"
-cap_height = "80 mm"
-paint = "cream"
-along = [["400 mm", "420 mm"], ["1700 mm", "560 mm"]]
-
-[[panel.side.lettering]]
-text = "HIGH STREET TO SANDHAVEN QUAY AND MARRAM POINT"
-alphabet = "plain block"
-cap_height = "50 mm"
-paint = "cream"
-at = ["1250 mm", "100 mm"]
-
-[panel.dome]
-sheet = { gores = { count = 6, profile = [["300 mm", "0 mm"], ["0 mm", "300 mm"]] } }
-field = [{ paint = "green" }]
-lining = [{ paint = "cream", width = "20 mm", level = "100 mm" }, { paint = "black", width = "20 mm", upright = "300 mm" }]
-
-[panel.folded]
-sheet = { across = "1 m", faces = [{ flat = "600 mm" }, { bend = "90 deg", radius = "100 mm" }, { flat = "1 m" }] }
-field = [{ paint = "green" }]
-lining = [{ paint = "cream", width = "20 mm", upright = "300 mm" }, { paint = "cream", width = "20 mm", level = "300 mm" }]
-
-[panel.barrel]
-sheet = { cone = { length = "1400 mm", left = "700 mm", right = "600 mm" } }
-field = [{ paint = "green" }]
-lining = [{ band = "double", upright = "200 mm" }, { paint = "cream", width = "20 mm", level = "900 mm" }]
-
-[panel.board]
-outline = { rectangle = ["4 m", "400 mm"] }
-
-[[panel.board.lettering]]
-text = "A SANDHAVENQUAYROAD"
-alphabet = "plain block"
-cap_height = "220 mm"
-paint = "cream"
-at = ["centre", "100 mm"]
-"""
-HELD = Path(__file__).parent / "drawn_marks.txt"
+HELD = Path(__file__).parent / "drawn_marks"
 
 
-def test_every_sheet_is_drawn_as_it_was_looked_at(
-    wagon: Examined, wagon_making: Making, tmp_path: Path
+def test_every_sheet_of_a_wagon_is_drawn_as_it_was_looked_at(
+    wagon: Examined, wagon_making: Making
 ) -> None:
     making, model = wagon_making, wagon_making.model
     drawings = [
         *making.drawings.values(),
-        *(s.drawing for s in _stencils(tmp_path / "stencil.toml")),
         *(p for c in paint_cards(model, wagon.colours) for p in c.pages),
         *(template(p) for p in wagon.plan.panels),
         *(s for p in wagon.plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
     ]
     lines = [line for drawing in drawings for line in mark_lines(drawing)]
-    pages = {name: file for name, file in papers(making).items() if name.endswith(".pdf")}
-    pages["job-book.pdf"] = pdf_bytes(job_book_pages(making, wagon.colours, wagon.book))
-    for name, written in pages.items():
-        lines += _page_lines(name, written)
-    lines += _vans(tmp_path / "vans.toml")
-    lines += _plates(tmp_path / "plates.toml")
-    lines += _odd_panels(tmp_path / "odd.toml")
-    assert_held(lines, HELD)
+    assert_held(lines, HELD / "wagon.txt")
+
+
+def test_every_page_of_a_wagon_is_drawn_as_it_was_looked_at(
+    wagon: Examined, wagon_making: Making
+) -> None:
+    pages = {name: file for name, file in papers(wagon_making).items() if name.endswith(".pdf")}
+    book = job_book_pages(wagon_making, wagon.colours, wagon.book)
+    pages["job-book.pdf"] = pdf_bytes(book)
+    lines = (line for name, written in pages.items() for line in _page_lines(name, written))
+    assert_held(lines, HELD / "pages_of_wagon.txt")
+
+
+def test_stencils_are_drawn_as_they_were_looked_at(stencil: Examined) -> None:
+    model = stencil.description.model
+    assert model is not None
+    drawings = [one.drawing for one in stencil_sheets(stencil.plan, model)]
+    lines = (line for drawing in drawings for line in mark_lines(drawing))
+    assert_held(lines, HELD / "stencils.txt")
+
+
+@pytest.mark.parametrize("name", ["side", "dome", "folded", "barrel", "board"])
+def test_an_odd_panel_is_set_out_as_it_was_looked_at(
+    name: str, odd_panels: dict[str, PanelPlan]
+) -> None:
+    panel = odd_panels[name]
+    sheets = setting_out(panel, TitleBlock("Test", panel.title), "A4")
+    assert_held((line for s in sheets for line in mark_lines(s)), HELD / f"odd_{name}.txt")
 
 
 def assert_held(lines: Iterable[str], held: Path) -> None:
@@ -351,18 +100,12 @@ def assert_held(lines: Iterable[str], held: Path) -> None:
     assert found == held.read_text(encoding="utf-8")
 
 
-def _stencils(file: Path) -> Iterator[StencilSheet]:
-    file.write_text(STENCIL, encoding="utf-8")
-    examined = examine(file)
-    assert examined.description.model is not None
-    yield from stencil_sheets(examined.plan, examined.description.model)
+def test_vans_are_drawn_as_they_were_looked_at(vans: Examined) -> None:
+    assert_held(_of_vans(vans), HELD / "vans.txt")
 
 
-def _vans(file: Path) -> Iterator[str]:
-    """Yield what is drawn of two vans with a line that runs on, and of a plate."""
-    file.write_text(VANS, encoding="utf-8")
-    examined = examine(file)
-    model, plan, vehicles = examined.description.model, examined.plan, examined.vehicles
+def _of_vans(vans: Examined) -> Iterator[str]:
+    model, plan, vehicles = vans.description.model, vans.plan, vans.vehicles
     assert model is not None
     colours = screen_colours(model.paint)
     views = VehicleViews(colours, plan.plates)
@@ -389,11 +132,8 @@ def _vans(file: Path) -> Iterator[str]:
                 yield from _page_lines(name, written)
 
 
-def _plates(file: Path) -> Iterator[str]:
-    """Yield what is drawn of a cast and a milled plate, of transfers, a stencil and gilding."""
-    file.write_text(PLATES, encoding="utf-8")
-    examined = examine(file)
-    model, plan = examined.description.model, examined.plan
+def test_plates_are_drawn_as_they_were_looked_at(plates: Examined) -> None:
+    model, plan = plates.description.model, plates.plan
     assert model is not None
     colours = screen_colours(model.paint)
     cast, milled = plan.plates
@@ -407,16 +147,8 @@ def _plates(file: Path) -> Iterator[str]:
         *(drawing for _, drawing in tracings(plan)),
         elevation(plan.panels[0], colours, plan.plates),
     ]
-    for drawing in drawings:
-        yield from mark_lines(drawing)
-
-
-def _odd_panels(file: Path) -> Iterator[str]:
-    """Yield how panels are set out that are no rectangles, and lettering longer than a page."""
-    file.write_text(ODD, encoding="utf-8")
-    for panel in examine(file).plan.panels:
-        for sheet in setting_out(panel, TitleBlock("Test", panel.title), "A4"):
-            yield from mark_lines(sheet)
+    lines = (line for drawing in drawings for line in mark_lines(drawing))
+    assert_held(lines, HELD / "plates.txt")
 
 
 def mark_lines(drawing: Drawing) -> Iterator[str]:
