@@ -131,6 +131,14 @@ def test_the_search_begins_with_the_best_of_five_orders(
     assert filler.search(order, 0) == filler.fill(ranked[0])  # with no tries, the largest first
 
 
+def test_a_body_just_as_long_and_wide_as_the_media_has_room_on_it() -> None:
+    """Also where the last bits of a difference make it a little less than whole cells."""
+    one = shapely.box(0.0, 0.0, 0.1, 0.1)
+    assert 0.3 - 0.1 < 0.2
+    for wide, long, room in ((0.3, 0.1, (1, 3)), (0.1, 0.3, (3, 1)), (0.3, None, (None, 3))):
+        assert Filler([[one]], wide, long, 0.0, 0.1)._room_for(one) == room
+
+
 def test_exchanging_bodies_makes_a_filling_shorter() -> None:
     order = [0, 1, 2, 3] * 3
     filler = Filler(BODIES, 14.0, None, 1.0, CELL)

@@ -4,8 +4,15 @@ from livery.findings import LiveryError
 from livery.geometry.outline import Point
 from livery.geometry.shapes import polygon, rectangle, ring
 from livery.make.nest.nest_store import nest_key, store_nest, stored_nest
-from livery.make.nest.packer import shorter_nest
-from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
+from livery.make.nest.packer import _laid, shorter_nest
+from livery.make.nest.packing import (
+    ALONG_GRAIN,
+    Media,
+    NestPiece,
+    NestSettings,
+    bodies_of,
+    nest,
+)
 
 from .test_packing import assert_sound
 
@@ -29,6 +36,16 @@ def test_search_is_kept_only_if_shorter_and_is_sound():
     better = shorter_nest(made, pieces(), SETTINGS, seconds=1)
     assert better.measure <= made.measure
     assert_sound(pieces(), better, SETTINGS.spacing_mm)
+
+
+@pytest.mark.parametrize(("more", "up"), [(0.9, 12.0), (1.1, 12.1)])
+def test_what_the_packer_leaves_apart_is_slid_together_by_no_more_than_a_millimetre(more, up):
+    """Two plates 10 mm high, the spacing of 2 mm and more between them."""
+    plates = [NestPiece("plate", rectangle(30, 10), 2, (0,))]
+    bodies = {turned[0].names[0]: turned for turned, _ in bodies_of(plates, SETTINGS)}
+    answer = {"laid": [["plate", 0.0, 2.0, 2.0], ["plate", 0.0, 2.0, 14.0 + more]]}
+    laid = _laid(answer, bodies, MEDIA, 2.0)
+    assert [place for *_, place in laid] == [(0.0, 0.0), pytest.approx((0.0, up))]
 
 
 def test_search_leaves_a_nest_that_cannot_be_shorter():
