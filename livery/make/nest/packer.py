@@ -65,7 +65,7 @@ same time). Larger, and small gaps are not used."""
 
 
 def shorter_nest(
-    made: Nest, pieces: Sequence[NestPiece], settings: NestSettings, seconds: int, seed: int = 1
+    made: Nest, pieces: Sequence[NestPiece], settings: NestSettings, seconds: int
 ) -> Nest:
     """Return a shorter nest of the same pieces, sheet by sheet, or ``made`` itself.
 
@@ -88,7 +88,8 @@ def shorter_nest(
     for sheet in range(len(made.lengths_mm)):
         counts = Counter(p.piece for p in made.placements if p.sheet == sheet and p.piece in bodies)
         strip = _strip(bodies, counts, made.media, settings.spacing_mm, _in_packer(seconds))
-        answer = _asked({**strip, "seed": seed, "workers": workers})
+        # The seed: any, as the search ends by the clock.
+        answer = _asked({**strip, "seed": 1, "workers": workers})
         found = answer and _laid(answer, bodies, made.media, settings.spacing_mm)
         if found:
             steps = STEPS_A_SECOND * seconds

@@ -20,6 +20,7 @@ from livery.make.nest.packing import (
     NestSettings,
     Placement,
     bodies_of,
+    nest,
 )
 
 MEDIA = Media("film", 100.0, 80.0, 4.0)
@@ -93,12 +94,28 @@ def test_the_packer_is_given_the_room_inside_the_margins_and_the_spacing_round_i
     assert [packer._in_packer(seconds) for seconds in (1, 6, 60)] == [1, 5, 50]
 
 
-@pytest.mark.parametrize(("width", "is_wider"), [(50.0, False), (50.11, True)])
+@pytest.mark.parametrize(("width", "is_wider"), [(50.0, False), (50.09, False), (50.11, True)])
 def test_only_what_leaves_room_on_the_film_is_given_wider(width: float, *, is_wider: bool) -> None:
     bodies = turned((90, 180, 0))
     item = packer._item(bodies, "wedge", 1, width)
     assert (not bodies[0].shape.buffer(1e-6).covers(shapely.Polygon(item["points"]))) is is_wider
     assert item["turns"] == [0.0, 90.0, 270.0]
+
+
+@pytest.mark.parametrize(("processors", "workers"), [(1, 3), (2, 3), (8, 8)])
+def test_three_search_at_least_and_two_steps_a_second_move_what_is_found(
+    monkeypatch: pytest.MonkeyPatch, processors: int, workers: int
+) -> None:
+    plates = [NestPiece("plate", rectangle(30, 10), 2, (0,))]
+    made = nest(plates, MEDIA, NestSettings(2.0, tries=0))
+    asked, steps = [], []
+    answer = {"laid": [["plate", 0.0, 2.0, 2.0], ["plate", 0.0, 2.0, 14.0]]}
+    monkeypatch.setattr(packer, "processors", lambda: processors)
+    monkeypatch.setattr(packer, "_asked", lambda strip: asked.append(strip) or answer)
+    monkeypatch.setattr(packer, "drawn_together", lambda laid, *given: steps.append(given) or laid)
+    packer.shorter_nest(made, plates, NestSettings(2.0), 30)
+    assert [strip["workers"] for strip in asked] == [workers]
+    assert steps == [(2.0, 92.0, 60)]
 
 
 @pytest.mark.parametrize(("length", "is_kept"), [(59.9, True), (60.0, False)])
