@@ -75,7 +75,7 @@ class NestSettings:
     more pieces).  ``use_holes`` lets small pieces lie in the holes of large ones.
     """
 
-    spacing_mm: float = 2.0
+    spacing_mm: float
     cell_mm: float | None = None
     tries: int | None = None
     use_holes: bool = False
@@ -131,7 +131,7 @@ class Body:
 
 
 @kept
-def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | None = None) -> Nest:
+def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) -> Nest:
     """Return the pieces laid on as little of the media as the search finds.
 
     Raises:
@@ -139,7 +139,6 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
     """
     from livery.make.nest.nest_fill import Filler
 
-    settings = settings or NestSettings()
     bodies = bodies_of(pieces, settings)
     if not bodies:
         return Nest(media, (), ())

@@ -86,7 +86,7 @@ def test_pieces_lie_inside_and_clear_of_each_other(raw, spacing, length, holes):
 def test_same_pieces_give_the_same_nest():
     pieces = [NestPiece("a", leaf(40, 20), 7), NestPiece("b", circle(Point(0, 0), 9), 5)]
     media = Media("film", 100)
-    assert nest(pieces, media) == nest(pieces, media)
+    assert nest(pieces, media, NestSettings(2)) == nest(pieces, media, NestSettings(2))
 
 
 @pytest.mark.parametrize("length", [None, 60.0])
@@ -138,7 +138,7 @@ def test_groups_keep_their_places():
         NestPiece(c, rectangle(8, 12, Point(100 + 11 * i, 50)), 2, group="name")
         for i, c in enumerate("abc")
     ]
-    made = nest([*word, NestPiece("panel", rectangle(90, 60))], Media("film", 100))
+    made = nest([*word, NestPiece("panel", rectangle(90, 60))], Media("film", 100), NestSettings(2))
     for copy in range(2):
         moves = {
             (p.sheet, p.turn, p.dx, p.dy)
@@ -154,7 +154,7 @@ def test_a_group_may_not_differ_in_count():
         NestPiece("b", rectangle(5, 5), 2, group="g"),
     ]
     with pytest.raises(LiveryError, match='group "g" differ in count'):
-        nest(pieces, Media("film", 100))
+        nest(pieces, Media("film", 100), NestSettings(2))
 
 
 def test_several_sheets_are_filled_in_turn():
@@ -165,10 +165,12 @@ def test_several_sheets_are_filled_in_turn():
 
 def test_a_piece_as_wide_as_the_media_fits_and_a_wider_one_is_told():
     exact = [NestPiece("strip", rectangle(33.3, 90.01), turns=(0,))]
-    assert nest(exact, Media("film", 100.01, margin_mm=5)).lengths_mm == pytest.approx((43.3,))
+    assert nest(
+        exact, Media("film", 100.01, margin_mm=5), NestSettings(2)
+    ).lengths_mm == pytest.approx((43.3,))
     wide = [NestPiece("strip", rectangle(100, 90.2), turns=(0,))]
     with pytest.raises(LiveryError, match=r"strip is 100\.0 x 90\.2 mm; film leaves 90\.0 mm wide"):
-        nest(wide, Media("film", 100, margin_mm=5))
+        nest(wide, Media("film", 100, margin_mm=5), NestSettings(2))
 
 
 def test_holes_are_used_only_when_asked():
@@ -179,7 +181,7 @@ def test_holes_are_used_only_when_asked():
 
 
 def test_nothing_takes_no_film():
-    assert nest([], Media("film", 100)).measure == (0, 0)
+    assert nest([], Media("film", 100), NestSettings(2)).measure == (0, 0)
 
 
 def test_the_spacing_is_a_whole_number_of_cells():
@@ -233,7 +235,7 @@ def test_a_part_whose_edge_crosses_itself_once_it_is_on_the_grid_is_nested():
 @pytest.mark.parametrize(("size", "fits"), [((80.01, 90.01), True), ((80.2, 90.01), False)])
 def test_a_piece_as_long_as_the_media_fits_and_a_longer_one_does_not(size, fits):
     ((body,),) = [turned for turned, _ in bodies_of(
-        [NestPiece("plate", rectangle(*size), turns=(0,))], NestSettings()
+        [NestPiece("plate", rectangle(*size), turns=(0,))], NestSettings(2)
     )]  # fmt: skip
     usable = [((body,), 1)]
     if fits:
@@ -253,9 +255,41 @@ def test_bodies_drawn_together_are_moved_as_their_shapes(monkeypatch):
     monkeypatch.setattr("livery.make.nest.compaction.compacting_moves", moves)
     monkeypatch.setattr(packing, "slid_together", lambda laid, spacing, most: laid)
     ((body,),) = [t for t, _ in bodies_of(
-        [NestPiece("plate", rectangle(30, 20), turns=(0,))], NestSettings()
+        [NestPiece("plate", rectangle(30, 20), turns=(0,))], NestSettings(2)
     )]  # fmt: skip
     laid = [(body, 0, 0, (0.0, 5.0)), (body, 1, 0, (380.0, 7.0))]
     found = packing.drawn_together(laid, 2.0, 50.0, 20)
     assert [place for *_, place in found] == [(-3.0, 7.0), (375.0, 6.0)]
     assert asked == [([(0.0, 5.0), (380.0, 7.0)], 2.0, 50.0, 20)]
+    # Only where they take 400 mm of the film.
+    for right, times in ((369.9, 1), (370.0, 2)):
+        packing.drawn_together([laid[0], (body, 1, 0, (right, 7.0))], 2.0, 50.0, 20)
+        assert len(asked) == times
+
+
+@pytest.mark.parametrize(
+    ("count", "steps"), [(2, 32), (80, 32), (81, 31), (160, 16), (213, 12), (214, None)]
+)
+def test_more_than_80_bodies_are_drawn_together_in_fewer_steps_and_too_many_not_at_all(
+    monkeypatch, count, steps
+):
+    """2,560 steps of a body in all, 32 at most and 12 at least for each."""
+    plates = [NestPiece("plate", rectangle(30, 20), count, (0,))]
+    asked = []
+
+    def moves(shapes, spacing, wide, steps):
+        asked.append(steps)
+        return [(0.0, 0.0)] * len(shapes)
+
+    monkeypatch.setattr("livery.make.nest.compaction.compacting_moves", moves)
+    monkeypatch.setattr(packing, "slid_together", lambda laid, spacing, most: laid)
+    monkeypatch.setattr(packing, "SHORTEST_DRAWN_IN_MM", 0.0)
+    packing.nest.__wrapped__(plates, Media("film", 60), NestSettings(2, 2.0, 1))
+    assert asked == ([] if steps is None else [steps])
+
+
+def test_bodies_keep_the_curves_of_their_pieces_to_half_a_thousandth_and_no_finer():
+    (((body, *_), _),) = bodies_of([NestPiece("disc", circle(Point(0, 0), 20))], NestSettings(2))
+    centre = shapely.Point(-body.corner[0], -body.corner[1])
+    off = 20.0 - body.shape.exterior.distance(centre)
+    assert 0.00045 < off <= 0.0005 + 2e-6  # and the grid
