@@ -267,6 +267,17 @@ def test_bodies_drawn_together_are_moved_as_their_shapes(monkeypatch):
         assert len(asked) == times
 
 
+def test_bodies_drawn_together_are_slid_by_no_more_than_half_a_millimetre(monkeypatch):
+    """Left, down, and left again."""
+    monkeypatch.setattr("livery.make.nest.compaction.compacting_moves", lambda *_: [(0.0, 0.0)] * 2)
+    plates = [NestPiece("plate", rectangle(30, 20), 2, (0,))]
+    (((body,), _),) = bodies_of(plates, NestSettings(2))
+    found = packing.drawn_together(
+        [(body, 0, 0, (0.0, 0.0)), (body, 1, 0, (380.0, 0.9))], 2.0, 50.0, 20
+    )
+    assert [place for *_, place in found] == [(0.0, 0.0), pytest.approx((379.0, 0.4))]
+
+
 @pytest.mark.parametrize(
     ("count", "steps"), [(2, 32), (80, 32), (81, 31), (160, 16), (213, 12), (214, None)]
 )
