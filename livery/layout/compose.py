@@ -28,7 +28,8 @@ from livery.layout.drift import (
 )
 from livery.layout.fields import lay_field
 from livery.layout.first_hand import described_panel, taken_over
-from livery.layout.frame import Frame, make_frame
+from livery.layout.frame import Frame
+from livery.layout.framing import make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining

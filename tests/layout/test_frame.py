@@ -10,7 +10,8 @@ from livery.describe.values import to_position
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.fit import AxisFit, PanelFit
-from livery.layout.frame import Frame, _misfit
+from livery.layout.frame import Frame
+from livery.layout.framing import _misfit
 from livery.units import read_scale
 
 EDGE = rectangle(400.0, 200.0)

@@ -17,7 +17,8 @@ CLASSES = {
     "Rolled",
 }  # fmt: skip
 MAKES = {
-    "layout/folded_sheet.py", "layout/frame.py", "layout/gore_sheet.py", "layout/rolled_sheet.py",
+    "layout/folded_sheet.py", "layout/frame.py", "layout/framing.py", "layout/gore_sheet.py",
+    "layout/rolled_sheet.py",
     "layout/sheet_kinds.py",
 }  # fmt: skip
 """Where a sheet is developed by the kind of its entry, and the frame that answers for it."""

@@ -16,7 +16,8 @@ from livery.layout.band_check import _gap_breach
 from livery.layout.cross_sections import sections_beside
 from livery.layout.crossing_lines import crossing_lines
 from livery.layout.edge_course import _carried
-from livery.layout.frame import _origin_note, _zero
+from livery.layout.frame import zero_counted_from
+from livery.layout.framing import _origin_note
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import _without_specks
 from livery.layout.part_place import place_words
@@ -111,7 +112,7 @@ def test_sizes_count_from_an_origin_a_twentieth_of_a_millimetre_in_and_one_besid
     origin: tuple[float, float], zero: tuple[float, float], words: list[str]
 ) -> None:
     box = Bounds(0.0, 0.0, 9.0, 5.0)
-    assert _zero(Point(*origin), box) == zero
+    assert zero_counted_from(Point(*origin), box) == zero
     found = [f.message for f in _origin_note(Point(*origin), box, "panel.side.as_built")]
     assert len(found) == len(words)
     assert all(w in f for w, f in zip(words, found, strict=True))
