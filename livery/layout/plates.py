@@ -86,28 +86,7 @@ def lay_plate(
     with attached_to(key, exit_status=1):
         outline = _worked(entry, frame)
         edging = _border(entry, frame)
-        words = [
-            _words(
-                w,
-                f"{key}.lettering.{i}",
-                entry,
-                frame,
-                alphabets[w.alphabet],
-                outline=outline,
-                edging=edging,
-            )
-            for i, w in enumerate(entry.lettering)
-        ]
-        words += [
-            plate_artwork(
-                art,
-                f"{key}.artwork.{i}",
-                frame,
-                folder_of(f"{key}.artwork.{i}.file"),
-                difference(outline, edging),
-            )
-            for i, art in enumerate(entry.artwork)
-        ]
+        words = _all_words(key, entry, frame, alphabets, folder_of, outline=outline, edging=edging)
         across = cutter(entry)
         lines = single_lines(entry, frame, across)
         if across is not None and lines:
@@ -121,19 +100,13 @@ def lay_plate(
         if metal is not None:
             require_shapeable(pattern_of(plate, allowed), shaping)
     own = limits(entry, scale)
-    given = [w.cap_height or w.numeral_height for w in entry.lettering]
-    given += [w.cap_height for w in entry.single_line]
-    capitals = tuple(scale.to_model(height) for height in given if height is not None)
+    etch = etching(entry, scale, plate)
     found = [
         *plate_findings(plate, making, own, across),
-        *height_findings(plate, making, capitals, shaping, own),
+        *height_findings(plate, making, _capitals(entry, scale), shaping, own),
+        *(etch_findings(plate, etch) if etch is not None else ()),
+        *(cutter_findings(plate, across) if across is not None else ()),
     ]
-    etch = etching(entry, scale, plate)
-    if etch is not None:
-        found += etch_findings(plate, etch)
-    if across is not None:
-        found += cutter_findings(plate, across)
-    findings = [replace(f, key=key) for f in found]
     sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
     plan = PlatePlan(
         name,
@@ -152,7 +125,44 @@ def lay_plate(
         sizes=tuple(sizes),
         key=key,
     )
-    return plan, tuple(findings)
+    return plan, tuple(replace(f, key=key) for f in found)
+
+
+def _all_words(
+    key: str,
+    entry: PlateEntry,
+    frame: Frame,
+    alphabets: Alphabets,
+    folder_of: Callable[[str], Path],
+    *,
+    outline: Outline,
+    edging: Outline,
+) -> list[Outline]:
+    """Return all that is raised or sunk within the border: words, and drawings."""
+    words = [
+        _words(
+            w,
+            f"{key}.lettering.{i}",
+            entry,
+            frame,
+            alphabets[w.alphabet],
+            outline=outline,
+            edging=edging,
+        )
+        for i, w in enumerate(entry.lettering)
+    ]
+    ground = difference(outline, edging)
+    artwork = ((f"{key}.artwork.{i}", art) for i, art in enumerate(entry.artwork))
+    return words + [
+        plate_artwork(art, at, frame, folder_of(f"{at}.file"), ground) for at, art in artwork
+    ]
+
+
+def _capitals(entry: PlateEntry, scale: Scale) -> tuple[float, ...]:
+    """Return the height of the capitals of each of its words, in mm."""
+    given = [w.cap_height or w.numeral_height for w in entry.lettering]
+    given += [w.cap_height for w in entry.single_line]
+    return tuple(scale.to_model(height) for height in given if height is not None)
 
 
 def _frame(name: str, shape: PlateShape, scale: Scale, folder: Path, key: str) -> Frame:

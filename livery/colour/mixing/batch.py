@@ -136,21 +136,11 @@ def correct_batch(
             updated, seen, target, grams, densities, room_ml=room_ml, usable=usable, most=most
         )
         needed = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
+    amounts = _measured_out(
+        needed, updated, seen, target, grams, densities=densities, scale=scale, room_ml=room_ml
+    )
     first = float(model.corrections.ignorance(model.work_shares(grams))) > _KNOWN
     held_back = first and estimated.max() > _FAR_OFF
-    amounts = np.zeros_like(grams)
-    if needed.any():
-        heaviest = room_ml * float(densities[needed > 0].min())
-        amounts = round_amounts(
-            needed,
-            densities,
-            scale,
-            updated,
-            seen,
-            target=target,
-            base_grams=grams,
-            most_grams=heaviest,
-        )
     if held_back:
         amounts = np.floor(_HELD_BACK * amounts / scale.step + 1e-6) * scale.step
     weights = amounts * scale.grams_per_unit(densities)
@@ -182,6 +172,32 @@ def correct_batch(
                 else _left(now.max(), bool(needed.any()) and worth, scale)
             ),
         ),
+    )
+
+
+def _measured_out(
+    needed: Floats,
+    model: MixingModel,
+    seen: Viewing,
+    target: Target,
+    grams: Floats,
+    *,
+    densities: Floats,
+    scale: WeighingScale,
+    room_ml: float,
+) -> Floats:
+    """Return what to add, in grams of each tint, in the steps that it is measured out by."""
+    if not needed.any():
+        return np.zeros_like(grams)
+    return round_amounts(
+        needed,
+        densities,
+        scale,
+        model,
+        seen,
+        target=target,
+        base_grams=grams,
+        most_grams=room_ml * float(densities[needed > 0].min()),
     )
 
 
