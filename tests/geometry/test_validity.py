@@ -84,3 +84,12 @@ def test_numbers_too_small_to_be_sizes_do_no_harm():
     speck = 5e-324
     shape = chain([P(0, 0), P(40, 0), P(40, 20), P(speck, 20), P(0, 10), P(speck, 1)])
     assert faults(Outline((shape,))) == []
+
+
+@pytest.mark.parametrize(("lines", "shown"), [(28, 28 * 28), (34, 10)])
+def test_of_a_thousand_crossings_ten_are_shown_and_of_fewer_all(lines, shown):
+    """A line to and fro, then up and down across all of it, and back round outside."""
+    level = [P(x, y) for y in range(1, lines + 1) for x in ((0, 99) if y % 2 else (99, 0))]
+    upright = [P(x, y) for x in range(lines, 0, -1) for y in ((50, 0) if x % 2 else (0, 50))]
+    found = faults(Outline((chain([*level, *upright, P(1, -9), P(-9, -9)]),)))
+    assert len(found) == pytest.approx(shown, abs=3 if shown > 10 else 0)
