@@ -13,7 +13,7 @@ from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.mock_up import mock_up
 from livery.make.drawings.plate_files import plate_files, plate_picture
-from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import named_lines, template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
@@ -56,6 +56,7 @@ from livery.write.tiled_pdf import tiled_pdf
 from livery.write.written_check import check_written
 
 if TYPE_CHECKING:
+    from livery.drawing import Drawing
     from livery.examined import Examined
     from livery.findings import Finding
     from livery.layout.plan import PanelPlan
@@ -107,25 +108,7 @@ def _files_of(
     model, colours = making.model, making.shown
     files: dict[str, bytes] = {}
     lines: dict[str, None] = dict.fromkeys(narrow_masks(making.coats))
-    for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
-        say(step_words(4, f"drawing {count} of {len(making.drawings)}, {name}"))
-        svg = svg_text(drawing)
-        files[f"{name}.svg"] = svg.encode()
-        if name.startswith(("mask-", MASK_FILM)):
-            files[f"{name}.dxf"] = dxf_bytes(drawing)
-            check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
-        if name.startswith(MASK_FILM):
-            files[f"{name}.plt"] = hpgl_bytes(drawing)
-    for sheet in (*making.sheets, *making.size_masks, *making.trials):
-        drawing = making.drawings[sheet.name]
-        dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
-        check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
-        check_written(drawing, files[f"{sheet.name}.svg"], dxf)
-        files |= {
-            f"{sheet.name}.pdf": pdf,
-            f"{sheet.name}.dxf": dxf,
-            f"{sheet.name}.plt": hpgl_bytes(drawing),
-        }
+    _add_drawings(files, making, say)
     printed: dict[str, PictureToDraw] = {}
     if making.prints:
         say(step_words(4, "transfers to print"))
@@ -137,23 +120,11 @@ def _files_of(
         )
         for panel in examined.plan.panels
     }
-    titles: dict[str, str] = {}
-    for panel in examined.plan.panels:
-        sheets = marked_out[panel.name]
-        files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
-        titles[panel.name] = title_block(panel, model, examined.description.data).in_a_line
-        files |= _full_size(panel, making, titles[panel.name])
-    for on_panel, traced in tracings(examined.plan):
-        drawing = replace(traced, title=f"{titles[on_panel]}: {traced.title}")
-        files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.template_paper)
+    _add_marking_out(files, examined, making, marked_out)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
     pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))
-    for stencil in stencils:
-        say(step_words(5, stencil.drawing.name))
-        cut = {".svg": svg_text(stencil.drawing).encode(), ".dxf": dxf_bytes(stencil.drawing)}
-        check_written(stencil.drawing, cut[".svg"], cut[".dxf"])
-        files |= {f"{stencil.drawing.name}{ending}": held for ending, held in cut.items()}
+    _add_stencils(files, stencils, say)
     for plate in examined.plan.plates:
         say(step_words(5, f"plate {plate.name}"))
         files |= plate_files(plate, colours, model.job.paper, model.job.bed_mm)
@@ -181,6 +152,59 @@ def _files_of(
     record = making_record(making, stencils, marked_out, placed)
     placed[filed("making.json")] = record_text(record).encode()
     return placed, tuple(lines)
+
+
+def _add_drawings(files: dict[str, bytes], making: Making, say: Callable[[str], None]) -> None:
+    """Add every drawing, and what a cutter reads of it."""
+    for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
+        say(step_words(4, f"drawing {count} of {len(making.drawings)}, {name}"))
+        svg = svg_text(drawing)
+        files[f"{name}.svg"] = svg.encode()
+        if name.startswith(("mask-", MASK_FILM)):
+            files[f"{name}.dxf"] = dxf_bytes(drawing)
+            check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
+        if name.startswith(MASK_FILM):
+            files[f"{name}.plt"] = hpgl_bytes(drawing)
+    for sheet in (*making.sheets, *making.size_masks, *making.trials):
+        drawing = making.drawings[sheet.name]
+        dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
+        check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
+        check_written(drawing, files[f"{sheet.name}.svg"], dxf)
+        files |= {
+            f"{sheet.name}.pdf": pdf,
+            f"{sheet.name}.dxf": dxf,
+            f"{sheet.name}.plt": hpgl_bytes(drawing),
+        }
+
+
+def _add_marking_out(
+    files: dict[str, bytes],
+    examined: Examined,
+    making: Making,
+    marked_out: Mapping[str, tuple[Drawing, ...]],
+) -> None:
+    """Add the setting-out sheets, the templates and what is traced, panel by panel."""
+    model = making.model
+    titles: dict[str, str] = {}
+    for panel in examined.plan.panels:
+        sheets = marked_out[panel.name]
+        files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
+        titles[panel.name] = title_block(panel, model, examined.description.data).in_a_line
+        files |= _full_size(panel, making, titles[panel.name])
+    for on_panel, traced in tracings(examined.plan):
+        drawing = replace(traced, title=f"{titles[on_panel]}: {traced.title}")
+        files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.template_paper)
+
+
+def _add_stencils(
+    files: dict[str, bytes], stencils: Sequence[StencilSheet], say: Callable[[str], None]
+) -> None:
+    """Add the stencils."""
+    for stencil in stencils:
+        say(step_words(5, stencil.drawing.name))
+        cut = {".svg": svg_text(stencil.drawing).encode(), ".dxf": dxf_bytes(stencil.drawing)}
+        check_written(stencil.drawing, cut[".svg"], cut[".dxf"])
+        files |= {f"{stencil.drawing.name}{ending}": held for ending, held in cut.items()}
 
 
 def _add_cards(
