@@ -124,6 +124,22 @@ def test_a_fold_less_than_3_mm_from_the_end_of_an_edge_leaves_its_tab_whole() ->
     assert sorted(feet(card_tabs(rectangle(100.0, 40.0), guides, FLAT)))[-2:] == [100.0, 100.0]
 
 
+@pytest.mark.parametrize(("apart", "lower"), [(2.9, [50.0, 47.1]), (3.1, [50.0, 3.1, 46.9])])
+def test_between_folds_less_than_3_mm_apart_there_is_no_tab(
+    apart: float, lower: list[float]
+) -> None:
+    guides = [straight_guide("90", Point(x, 0.0), Point(x, 30.0)) for x in (50.0, 50.0 + apart)]
+    tabs = card_tabs(rectangle(100.0, 40.0), guides, FLAT)
+    assert feet(tuple(t for t in tabs if all(s.start.y <= 0.0 for s in t.segments))) == lower
+
+
+def test_gores_whose_edges_meet_have_no_slots() -> None:
+    """Two strips of a barrel: the foot of one meets the top of the other."""
+    barrel = cylinder_surface(0.0, 120.0, 0.0, 2.0 * math.pi)
+    strips = (rectangle(100.0, 59.0), rectangle(100.0, 59.0, Point(0.0, 61.0)))
+    assert card_slots(Outline(tuple(c for strip in strips for c in strip)), (), barrel) == ()
+
+
 def test_slots_lie_3_mm_within_an_edge_that_leans() -> None:
     """An edge of 5 to 3 and 4, and a place halfway along it."""
     assert _inside(Line(Point(0.0, 0.0), Point(30.0, 40.0)), 25.0) == pytest.approx((12.6, 21.8))
