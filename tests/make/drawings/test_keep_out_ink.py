@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from itertools import product
 from types import SimpleNamespace
 
@@ -53,6 +55,10 @@ def test_the_ink_is_seen_on_any_paint() -> None:
 def test_over_two_paints_the_ink_is_seen_on_both() -> None:
     for paints in (("#000000", "#ffffff"), ("#202020", "#f0e8d0"), ("#ffffff", "#e8e0d0")):
         assert min(contrast(ink_on(paints), paint) for paint in paints) >= 3.0
+    # The grey between black and white, 21 to 1, is as far from either.
+    grey = ink_on(("#000000", "#ffffff"))
+    ratios = [contrast(grey, paint) for paint in ("#000000", "#ffffff")]
+    assert ratios == pytest.approx([math.sqrt(21.0)] * 2, abs=0.05)
     # Of three that leave no room between, the best.
     three = ("#000000", "#777777", "#ffffff")
     assert min(contrast(ink_on(three), paint) for paint in three) > 1.9
@@ -63,6 +69,22 @@ def piece(paint: str, left: float, level: int) -> Piece:
     return Piece(
         "side", paint, PieceKind.FIELD, paint, Process.SPRAY, level, outline, "panel.side.field.0"
     )
+
+
+@pytest.mark.parametrize(("degrees", "is_seen"), [(15.0, True), (165.0, True), (22.5, False)])
+def test_the_paint_below_a_round_thing_is_looked_up_at_every_fifteen_degrees(
+    degrees: float, *, is_seen: bool
+) -> None:
+    """From its rightmost place; a spot half a millimetre wide lies on a disc of 10 mm."""
+    angle = math.radians(degrees)
+    corner = Point(29.75 + 10.0 * math.cos(angle), 24.75 + 10.0 * math.sin(angle))
+    spot = replace(piece("white", 0.0, 1), outline=rectangle(0.5, 0.5, corner))
+    disc = PlacedKeepOut("lamp", circle(Point(30.0, 25.0), 10.0), Obstacle.FITTING, "k")
+    plan = SimpleNamespace(pieces=(piece("black", 0.0, 0), spot), keep_outs=[disc])
+    colours = {"black": "#000000", "white": "#ffffff"}
+    (ink,) = keep_out_inks(plan, colours, BARE)  # type: ignore[arg-type]
+    below = ["#000000", "#ffffff"] if is_seen else ["#000000"]
+    assert ink == ink_on(below)
 
 
 def test_each_keep_out_is_drawn_for_what_lies_below_it() -> None:
