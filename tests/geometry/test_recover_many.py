@@ -119,7 +119,7 @@ def test_parts_of_arcs_of_more_than_half_a_turn_are_as_one_by_one(monkeypatch, q
 def test_a_ring_that_passes_its_lowest_node_twice_begins_as_it_would_by_itself(first):
     around = [P(0, 0), P(4, 3), P(2, 4), P(0, 0), P(-2, 4), P(-4, 3)]
     ring = chain(around[first:] + around[:first])
-    other = chain([P(9, 9), P(12, 8), P(11, 12)])
+    other = chain([P(9, 9), P(12, 8), P(13, 11), P(11, 12), P(10, 11)])
     begun = _begun_lowest(pieces_of([ring, other])).contours()
     assert begun == [from_lowest(ring), from_lowest(other)]
 
