@@ -342,6 +342,8 @@ def _bent_across(entry: Lining, frame: Frame) -> Contour | None:
         return frame.ring_at(entry.upright, entry.start, entry.end)
     assert entry.level is not None
     start, end = (None if p is None else frame.x(p) for p in (entry.start, entry.end))
+    if start is not None and end is not None and end <= start:
+        raise _no_length()
     return frame.line_at(entry.level, start, end)
 
 
@@ -354,12 +356,16 @@ def _round_gores(entry: Lining, key: str, frame: Frame, gored: Gored) -> tuple[C
     if entry.level is not None:
         left = 0.0 if entry.start is None else frame.x(entry.start)
         right = gored.girth if entry.end is None else frame.x(entry.end)
+        if right <= left:
+            raise _no_length(' It may end past the last gore: "right + 60 mm".')
         y = frame.y(entry.level)
         return (chain([Point(left, y), Point(right, y)], closed=False),)
     assert entry.upright is not None
     x = frame.x(entry.upright)
     low = 0.0 if entry.start is None else frame.y(entry.start)
     high = gored.gores.height if entry.end is None else frame.y(entry.end)
+    if high <= low:
+        raise _no_length()
     return (chain([Point(x, low), Point(x, high)], closed=False),)
 
 
@@ -381,8 +387,8 @@ def limits_of(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None
     return rectangle(right - left, top - bottom, Point(left, bottom))
 
 
-def _no_length() -> LiveryError:
-    remedy = "Let the start come before the end."
+def _no_length(more: str = "") -> LiveryError:
+    remedy = f"Let the start come before the end.{more}"
     return LiveryError([Finding("lining", "this line has no length", remedy)], exit_status=1)
 
 

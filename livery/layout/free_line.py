@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lining import Lining, Taper
-from livery.findings import attached_to, fault
+from livery.findings import Finding, LiveryError, attached_to, fault
 from livery.geometry.measure import length, point_at
 from livery.geometry.offset import parallel, stroke
 from livery.geometry.outline import Contour, Line, Outline, Point, chain
@@ -28,6 +28,10 @@ if TYPE_CHECKING:
 
 def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     """Return the middle line of each of a free lining's lines, the first as described."""
+    if frame.rolled is not None and entry.fan is not None:
+        message = "on a cone, lines side by side do not fan out"
+        remedy = "Leave fan out, or draw each line along points of its own."
+        raise LiveryError([Finding("lining", message, remedy, key=f"{key}.fan")])
     with attached_to(f"{key}.along"):
         paths = _side_by_side(entry, frame)
     if entry.all_round is None:
@@ -62,10 +66,11 @@ def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
 def _over_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> tuple[Contour, ...]:
     """Return the lines on a tapered barrel: drawn over stations and girths, then developed."""
     assert entry.along is not None
-    heights = {p[1] for p in entry.along}
-    ends = frame.x(entry.along[0][0]), frame.x(entry.along[-1][0])
-    if len(heights) == 1 and entry.curve == "straight":
-        base = rolled.line(heights.pop(), *ends)
+    heights, ways = {p[1] for p in entry.along}, (entry.leave, entry.arrive)
+    if len(heights) == 1 and entry.curve == "straight" and ways == (None, None):
+        stations = [frame.x(p[0]) for p in entry.along]
+        require_no_repeat([Point(station, 0.0) for station in stations], entry)
+        base = rolled.line(heights.pop(), stations[0], stations[-1])
     else:
         places = [rolled.over(frame.x(p[0]), p[1]) for p in entry.along]
         base = rolled.laid(path_through(places, entry))

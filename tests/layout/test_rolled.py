@@ -7,14 +7,18 @@ import math
 import pytest
 from fontTools.misc.transform import Identity
 
+from livery.describe.entries.lining import Lining
 from livery.describe.values import to_position
 from livery.findings import LiveryError
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, carry
 from livery.geometry.shapes import rectangle
+from livery.layout.fit import AxisFit, PanelFit
+from livery.layout.frame import Frame
+from livery.layout.free_line import paths_of
 from livery.layout.rolled import Level, Rolled
 from livery.surfaces.cone import Barrel, OnBarrel
-from livery.units import read_scale
+from livery.units import read_length, read_scale
 
 BARREL = Barrel(70.0, 85.0, 300.0, first=0.4, last=5.2, slope=0.3)
 MOVE = Identity.translate(30.0, 400.0)
@@ -113,3 +117,21 @@ def test_a_path_is_drawn_over_stations_and_girths() -> None:
         (40.0, math.pi / 2, 250.0, ROLLED.angle(250.0, up))
     )
     assert ROLLED.run(40.0, 240.0) == pytest.approx(200.0 * math.hypot(300.0, 15.0) / 300.0)
+
+
+def test_lines_along_points_at_one_height_end_at_the_last_and_the_second_lies_below() -> None:
+    """To the right of travel, as on a flat panel."""
+    fit, edge = AxisFit(((0.0, 0.0), (300.0, 300.0))), rectangle(300.0, 400.0)
+    frame = Frame("barrel", ROLLED.scale, edge, edge, PanelFit(fit, fit), {}, {}, rolled=ROLLED)
+    stations = ("40 mm", "100 mm", "250 mm")
+    along = tuple((to_position(station), to_position("side")) for station in stations)
+    entry = Lining(
+        paint="cream", width=read_length("2 mm"), along=along, count=2, spacing=read_length("12 mm")
+    )
+    first, second = paths_of(entry, frame, "panel.barrel.lining.0")
+    assert ends(first) == pytest.approx((40.0, math.pi / 2, 250.0, math.pi / 2))
+    for upper, lower in zip(places(first), places(second), strict=True):
+        there = OnBarrel(lower.station, upper.angle)
+        # Square to the upper line, which is straight as laid flat.
+        away = math.dist(BARREL.developed(lower), BARREL.developed(there))
+        assert lower.angle < upper.angle and away == pytest.approx(12.0, abs=0.2)

@@ -613,6 +613,83 @@ curve = "smooth"
     assert to_shapely(piece.outline).intersection(upright).length == pytest.approx(6.0, abs=0.15)
 
 
+LINE = '\n[[panel.p.lining]]\npaint = "cream"\nwidth = "20 mm"\n'
+
+
+@pytest.mark.parametrize(
+    ("sheet", "line", "key", "words", "remedy"),
+    [
+        (
+            CONE,
+            'level = "crown"\nstart = "{a} mm"\nend = "600 mm"',
+            "panel.p.lining.0",
+            "this line has no length",
+            "Let the start come before the end.",
+        ),
+        (
+            NOSE,
+            'level = "200 mm"\nstart = "{a} mm"\nend = "600 mm"',
+            "panel.p.lining.0",
+            "this line has no length",
+            'Let the start come before the end. It may end past the last gore: "right + 60 mm".',
+        ),
+        (
+            NOSE,
+            'upright = "200 mm"\nstart = "{a} mm"\nend = "600 mm"',
+            "panel.p.lining.0",
+            "this line has no length",
+            "Let the start come before the end.",
+        ),
+        (
+            CONE,
+            'along = [["600 mm", "crown"], ["600 mm", "crown"]]',
+            "panel.p.lining.0.along",
+            "points 1 and 2 are the same",
+            "Leave one out.",
+        ),
+        (
+            CONE,
+            'along = [["600 mm", "crown"], ["{a} mm", "crown"]]\ncount = 3\n'
+            'spacing = "60 mm"\nfan = "90 mm"',
+            "panel.p.lining.0.fan",
+            "on a cone, lines side by side do not fan out",
+            "Leave fan out, or draw each line along points of its own.",
+        ),
+    ],
+)
+def test_a_line_over_a_sheet_that_cannot_be_drawn_is_refused(
+    tmp_path: Path, sheet: str, line: str, key: str, words: str, remedy: str
+) -> None:
+    for a in (600, 800) if "start" in line else (800,):
+        found = faults(tmp_path, sheet + LINE + line.format(a=a))
+        assert [(f.key, f.message, f.remedy) for f in found] == [(key, words, remedy)]
+
+
+def test_a_line_round_gores_may_run_on_past_the_last(tmp_path: Path) -> None:
+    """On a plain tube a gore is flat across, so that the line has its length round it."""
+    tube = """
+[panel.p.sheet.gores]
+profile = [["0 mm", "800 mm"], ["600 mm", "800 mm"]]
+count = 4
+"""
+    way = 'level = "200 mm"\nstart = "4000 mm"\nend = "right + 1000 mm"'
+    (piece,) = laid(tmp_path, tube + LINE + way).pieces
+    assert area(piece.outline) == pytest.approx(2.0 * (2 * math.pi * 80.0 - 300.0), rel=1e-3)
+
+
+def test_a_line_along_a_cone_leaves_in_its_direction(tmp_path: Path) -> None:
+    along = 'along = [["600 mm", "crown"], ["1600 mm", "crown"]]\n'
+    straight, bent = (
+        bounds(laid(tmp_path, CONE + LINE + along + way).pieces[0].outline)
+        for way in ("", 'leave = "45 deg"')
+    )
+    assert straight.width < 102.0 and straight.height < 6.0
+    # y = x (1 - 1.5 u + 0.5 u²) sin 45°, u its share of 100 mm: 13.6 mm at most, and half a width
+    # above it, and below it where it leaves.
+    rise = 100.0 * math.sqrt(0.5) / (3.0 * math.sqrt(3.0))
+    assert bent.height == pytest.approx(rise + 1.0 + math.sqrt(0.5), abs=0.5)
+
+
 def test_an_upright_line_on_gores_follows_a_meridian(tmp_path: Path) -> None:
     girth = 2 * math.pi * 800.0
     line = f"""
