@@ -74,7 +74,7 @@ class Shade(Entry):
     depth: Size
     """How deep it is, along its direction: at 45 degrees 0.71 of it across, and as much up or down."""
     direction: Towards = -45.0
-    """The direction in which it falls."""
+    """The direction in which it falls, in words or as an angle: -45 deg is lower right."""
     kind: Literal["block", "drop", "cast"] = "block"
     """A solid block, a copy offset behind the letters, or a block cast clear of the letters."""
     gap: Size | None = None
@@ -226,7 +226,7 @@ class Words(Entry):
     """Extra space between letters."""
     spread: tuple[Where, Where] | None = None
     """The two stations on which the first and the last letter land; the place across is then
-    "centre"."""
+    "centre". Without optical, every gap is widened alike, a blank counting as a letter."""
     optical: bool = False
     """Whether to space the letters so that the white between them looks even."""
     fit_width: Size | None = None
