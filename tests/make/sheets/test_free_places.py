@@ -44,6 +44,42 @@ def test_words_stand_no_further_off_than_they_need(off: float) -> None:
     assert found == off and box.centre == pytest.approx((off, 0.0))
 
 
+@pytest.mark.parametrize("off", OFFS)
+def test_words_further_off_than_two_heights_of_a_figure_have_a_leader_that_ends_on_their_point(
+    off: float,
+) -> None:
+    full = off - label_width("1", HIGH_MM) / 2 - 0.4 - 0.1
+    rings: list[Mark] = [
+        Stroke(contour) for i in range(1, 80) for contour in circle(Point(0.0, 0.0), full * i / 79)
+    ]
+    words, *led = FreePlaces(rings, SHEET).pointed("1", HIGH_MM, Point(0.0, 0.0), 0.0, "#000000")
+    assert isinstance(words, Label) and words.at.x == pytest.approx(off)
+    assert len(led) == (off > 5.0)
+    for line in led:
+        assert isinstance(line, Stroke) and line.contour.end == Point(0.0, 0.0)
+        assert line.contour.start.x == pytest.approx(label_box(words)[0] - 0.4, abs=0.01)
+
+
+def test_a_leader_from_below_ends_off_letters_that_reach_below_their_line() -> None:
+    places = FreePlaces([], Bounds(-60.0, 8.0, 60.0, 60.0))
+    label, line = places.pointed("Q,", 2.0, Point(0.0, 0.0), math.pi / 2, "#000000")
+    assert isinstance(label, Label) and isinstance(line, Stroke)
+    assert line.contour.end == Point(0.0, 0.0)
+    assert line.contour.start.y == pytest.approx(label.at.y - 0.8)
+
+
+@pytest.mark.parametrize(("x", "y"), [(0.3, 0.0), (0.0, 0.3), (-0.3, 0.0), (0.0, -0.3)])
+def test_words_stand_on_the_first_place_that_no_line_is_nearer_than_four_tenths(
+    x: float, y: float
+) -> None:
+    """A dot stands 0.3 mm off the words, and off theirs on the next place."""
+    half_x, half_y = label_width("12", 2.0) / 2.0, 1.0
+    beside = dot(x + math.copysign(half_x, x) * (x != 0), y + math.copysign(half_y, y) * (y != 0))
+    found = [Point(0.0, 0.0), Point(20.0, 20.0)]
+    assert FreePlaces([beside], SHEET).first_free("12", 2.0, found) == found[1]
+    assert FreePlaces([dot(2 * half_x, 2 * half_y)], SHEET).first_free("12", 2.0, found) == found[0]
+
+
 def test_words_may_stand_close_to_words_where_no_distance_is_asked() -> None:
     places = FreePlaces([Label("H", Point(0.0, 0.0), 2.0)], SHEET)
     beside = Bounds(2.2, 0.0, 5.0, 2.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from livery.drawing import Label
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
 from livery.layout.other_hand import other_hand
 from livery.layout.plan import PanelPlan
 from livery.make.leaf.tracing import place_on_metal
@@ -113,6 +115,7 @@ def test_a_0_0_within_the_panel_counts_both_ways(tmp_path: Path) -> None:
     assert within.frame.zero == pytest.approx((101.2, 50.0))
     counted = counted_from_zero(within)
     assert bounds(counted.keep_outs[0].outline)[:2] == pytest.approx((-69.0, 9.0))
+    assert counted.frame.extent[:2] == pytest.approx((-101.2, -50.0))
     rows = {row.what: row.as_fitted for row in within.sizes}
     assert rows['"window", lower edge up from 0, 0'] == pytest.approx(9.0)
     assert rows["height of waist"] == pytest.approx(-1.0)
@@ -120,6 +123,15 @@ def test_a_0_0_within_the_panel_counts_both_ways(tmp_path: Path) -> None:
     words = [m.text for m in plan.marks if isinstance(m, Label)]
     assert "Millimetres on the model as built, across and up from 0, 0 as measured." in words
     assert words.count("0") == 2
+
+
+@pytest.mark.parametrize(("x", "y"), [(0.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (-1.0, -1.0)])
+def test_a_panel_has_its_own_0_0_if_any_of_it_is_left_of_it_or_below(
+    x: float, y: float, panel: PanelPlan
+) -> None:
+    outline = rectangle(10.0, 5.0, Point(x, y))
+    moved = replace(panel, frame=replace(panel.frame, outline=outline))
+    assert has_own_zero(moved) is ((x, y) != (0.0, 0.0))
 
 
 def test_a_0_0_beside_the_panel_is_not_counted_from(tmp_path: Path) -> None:

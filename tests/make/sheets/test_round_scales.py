@@ -4,6 +4,8 @@ from collections.abc import Sequence
 
 import pytest
 
+from livery.drawing import Area
+from livery.geometry.measure import bounds
 from livery.make.sheets import (
     arc_table,
     level_line_picture,
@@ -12,7 +14,7 @@ from livery.make.sheets import (
     setting_out,
     vehicle_sheet,
 )
-from livery.make.sheets.datum_chain import DatumGap, figure_places
+from livery.make.sheets.datum_chain import ChainLine, DatumGap, chain_marks, figure_places
 from livery.write import tile_overview
 from livery.write.label_face import label_width
 
@@ -45,3 +47,18 @@ def test_a_figure_of_a_chain_is_kept_from_the_lines_beside_it(spare: float, has_
     wide = label_width("12.5", 1.9) + spare
     gap = DatumGap(5.0, 17.5, ("waist", "eaves"))
     assert figure_places([gap], (), wide / 12.5, 1.9) == ([11.25] if has_room else None)
+
+
+@pytest.mark.parametrize(("long", "head"), [(30.0, 1.7), (4.8, 1.6)])
+def test_arrows_of_a_chain_point_outward_and_take_no_more_than_a_third_each(
+    long: float, head: float
+) -> None:
+    line = ChainLine(20.0, 50.0, 1.0, upright=False)
+    gap = DatumGap(5.0, 5.0 + long, ("waist", "eaves"))
+    marks = chain_marks([gap], [5.0 + long / 2.0], line, 1.9)
+    boxes = [bounds(m.outline) for m in marks if isinstance(m, Area)]
+    assert [(b.left, b.right) for b in boxes] == [
+        pytest.approx((55.0, 55.0 + head)),
+        pytest.approx((55.0 + long - head, 55.0 + long)),
+    ]
+    assert all((b.bottom, b.top) == pytest.approx((20.0 - 0.32, 20.0 + 0.32)) for b in boxes)
