@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from livery.drawing import Label
-from livery.geometry.measure import Bounds
+from livery.drawing import Area, Label
+from livery.geometry.measure import Bounds, bounds
 from livery.make.sheets.guide_strips import _draw, _height, _Strip, _strips, first_strip_height
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.setting_out_details import _height_of_text, _letters
@@ -42,7 +42,11 @@ def test_words_stand_in_from_the_margin_within_the_page() -> None:
     strip = _Strip(Bounds(0.0, 0.0, 80.0, 30.0), words, {})
     top = flow.y
     _draw(flow, line_of("AB CD", AB_CD), strip)
-    assert len([m for m in flow.pages[0] if isinstance(m, Label)]) == 2
+    labels = [m for m in flow.pages[0] if isinstance(m, Label)]
+    assert len(labels) == 2
+    assert top - (labels[0].at.y + TEXT_MM) == pytest.approx(2.0)
+    low = min(bounds(m.outline).bottom for m in flow.pages[0] if isinstance(m, Area) and m.outline)
+    assert low - flow.y == pytest.approx(2.0)
     assert _height(flow, strip) == pytest.approx(top - flow.y)
 
 
@@ -74,3 +78,11 @@ def test_a_strip_between_two_others_names_both_its_lap_marks() -> None:
     assert words.endswith("lay strips on each other at lap marks A and B.")
     first, *_ = _strips(flow, line_of("ABCDEFGHIJKL", boxes))
     assert first.words.endswith("at lap mark A.")
+
+
+def test_strips_are_numbered_of_as_many_as_there_are() -> None:
+    boxes = [(60.0 * i, 60.0 * i + 50.0) for i in range(12)]
+    strips = _strips(begun(), line_of("ABCDEFGHIJKL", boxes))
+    count = len(strips)
+    said = [strip.words.partition(",")[0] for strip in strips]
+    assert count > 2 and said == [f"Guide strip {i} of {count}" for i in range(1, count + 1)]
