@@ -92,6 +92,15 @@ def test_film_of_60_mm_both_ways_is_laid_wet(least: float, way: str) -> None:
     assert line.startswith(f"Lay 1 {way}")
 
 
+@pytest.mark.parametrize(("long", "way"), [(59.0, "by the carrier"), (61.0, "as lines and frames")])
+def test_a_line_longer_than_60_mm_is_laid_from_one_end_and_a_shorter_one_by_the_carrier(
+    long: float, way: str
+) -> None:
+    for part in (part_of(long, 4.0), part_of(4.0, long)):
+        (line,) = _wet_or_dry([part])  # type: ignore[list-item]
+        assert line.startswith(f"Lay 1 dry, {way}")
+
+
 @pytest.mark.parametrize(
     ("width", "gap", "kind", "way"),
     [
