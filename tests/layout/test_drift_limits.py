@@ -56,6 +56,16 @@ def test_a_twentieth_of_a_line_along_points_may_run_over_the_edge(
     assert codes(tmp_path, body) == found
 
 
+@pytest.mark.parametrize(("widths", "found"), [(11.5, []), (12.5, ["off-metal"])])
+def test_a_line_is_cut_aslant_along_twelve_of_its_widths_at_most(
+    tmp_path: Path, widths: float, found: list[str]
+) -> None:
+    # It meets the top edge at 300, 200 mm, and rises by 1 mm in so many.
+    points = f'["100 mm", "{200 - 200 / widths} mm"], ["330 mm", "{200 + 30 / widths} mm"]'
+    line = f'[[panel.side.lining]]\npaint = "cream"\nwidth = "4 mm"\nalong = [{points}]\n'
+    assert codes(tmp_path, line) == found
+
+
 @pytest.mark.parametrize(("long", "found"), [(8, ["hidden-field"]), (12, [])])
 def test_a_field_of_which_a_hundredth_of_a_square_millimetre_is_seen_is_not_hidden(
     tmp_path: Path, long: float, found: list[str]
