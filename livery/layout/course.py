@@ -190,6 +190,8 @@ def courses_of(
     """Return the courses of a lining whose band is ``width`` mm wide in all."""
     gored = ground.frame.gored
     ways = (entry.along, entry.upright, entry.level)
+    if entry.at_keep_outs == "pass round" and not ground.frame.runs_straight:
+        _refuse_way_round(entry, key)
     if gored is not None and any(way is not None for way in ways):
         paths = _round_gores(entry, key, ground.frame, gored)
         return tuple(GoredCourse(gored, p, width, entry, ground) for p in paths)
@@ -213,6 +215,14 @@ def courses_of(
         if ground.is_keep_out(name):
             return tuple(_around(b, entry, key, ground, width) for b in bases)
     return tuple(_within(b, entry, key, ground, width) for b in bases)
+
+
+def _refuse_way_round(entry: Lining, key: str) -> None:
+    """Raise LiveryError where a line along or up a cone or gores is to pass round keep-outs."""
+    if entry.level is not None or entry.upright is not None:
+        message = "on a cone or on gores, a level or upright line does not pass round keep-outs"
+        remedy = 'Give it points that pass round (along = [ … ]), or write at_keep_outs = "stop".'
+        raise LiveryError([Finding("lining", message, remedy, key=f"{key}.at_keep_outs")])
 
 
 def _around(keep_out: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:

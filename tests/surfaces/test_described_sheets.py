@@ -655,6 +655,16 @@ LINE = '\n[[panel.p.lining]]\npaint = "cream"\nwidth = "20 mm"\n'
             "on a cone, lines side by side do not fan out",
             "Leave fan out, or draw each line along points of its own.",
         ),
+        *(
+            (
+                sheet,
+                f'{way}\nat_keep_outs = "pass round"',
+                "panel.p.lining.0.at_keep_outs",
+                "on a cone or on gores, a level or upright line does not pass round keep-outs",
+                'Give it points that pass round (along = [ … ]), or write at_keep_outs = "stop".',
+            )
+            for sheet, way in ((CONE, 'level = "crown"'), (NOSE, 'upright = "200 mm"'))
+        ),
     ],
 )
 def test_a_line_over_a_sheet_that_cannot_be_drawn_is_refused(
