@@ -14,6 +14,7 @@ import shapely
 from fontTools.misc.transform import Transform
 from scipy import ndimage
 
+from livery.drawing import Area
 from livery.geometry.flatten import to_shapely
 from livery.layout.plan import PlatePlan
 from livery.make.drawings.plate_cutting import _drawing, _to_page, cut_notes
@@ -109,6 +110,30 @@ def test_the_dxf_is_what_the_drawing_is(files: dict[str, bytes], plan: PlatePlan
     metal = [e for e in space if e.dxf.layer == "metal"]
     assert len(metal) == len(etch_sides(plan)[1].metal.contours)
     assert {e.dxf.layer for e in space} == {"metal", "register"}
+
+
+def test_crosses_of_5_mm_stand_round_the_sheet_6_mm_off_on_a_margin_of_9(
+    files: dict[str, bytes], plan: PlatePlan
+) -> None:
+    width, height = etch_sides(plan)[0].size
+    left, bottom, right, top = to_shapely(etch_sides(plan)[0].metal).bounds
+    assert (left, bottom, width - right, height - top) == pytest.approx((9.0,) * 4)
+    space = ezdxf.read(io.StringIO(files["plate-shield-etch-front.dxf"].decode())).modelspace()
+    arms = [shapely.LineString(e.get_points("xy")) for e in space if e.dxf.layer == "register"]
+    middles = [(left - 6.0, height / 2.0), (right + 6.0, height / 2.0)]
+    middles += [(width / 2.0, bottom - 6.0), (width / 2.0, top + 6.0)]
+    meant = [
+        (x - dx, y - dy, x + dx, y + dy) for x, y in middles for dx, dy in ((2.5, 0), (0, 2.5))
+    ]
+    found = [arm.bounds for arm in arms]
+    assert [v for box in sorted(found) for v in box] == pytest.approx(
+        [v for box in sorted(meant) for v in box], abs=1e-4
+    )
+
+
+def test_paths_of_the_cutter_are_hairlines(plan: PlatePlan) -> None:
+    paths = [m for m in _drawing(replace(plan, cutter_mm=1.0)).marks if isinstance(m, Area)]
+    assert len(paths) == 3 and {path.stroke_mm for path in paths} == {0.05}
 
 
 def test_the_record_carries_each_artwork_back_to_the_plate(plan: PlatePlan) -> None:
