@@ -14,12 +14,15 @@ import pytest
 import shapely
 import trimesh
 
-from livery.geometry.outline import Outline
+from livery.drawing import Area, Label, Stroke
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.drawings.plate_files import _pattern_notes
 from livery.make.drawings.plate_pattern import _laid
-from livery.make.drawings.plate_section import _lines
+from livery.make.drawings.plate_section import _lines, section_drawing
 from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.mesh import Mesh
 from livery.pipeline import examine, make_files
 from livery.plate.artwork import plate_template
 from livery.plate.plate import Plate, RaisedOrSunk
@@ -182,6 +185,24 @@ def test_the_section_shows_the_metal_above_its_parting_line(
     assert np.ptp(outline[:, 0]) == pytest.approx(solid.extents[0], abs=0.01)
 
 
+def test_the_parting_line_runs_5_mm_past_a_section_and_words_stand_2_4_mm_over_it() -> None:
+    """A solid of 120 x 30 x 3 mm, wider than its words, on a margin of 8 mm."""
+    box = trimesh.creation.box(bounds=((0.0, 0.0, 0.0), (120.0, 30.0, 3.0)))
+    solid = Mesh(np.asarray(box.vertices), np.asarray(box.faces))
+    letters = rectangle(20.0, 10.0, Point(50.0, 10.0))
+    plate = SimpleNamespace(letters=letters, studs=(), hollow=())
+    allowance = SimpleNamespace(contraction=0.0)
+    plan = SimpleNamespace(plate=plate, allowance=allowance, title="Trial", name="trial")
+    drawing = section_drawing(plan, solid)  # type: ignore[arg-type]
+    (section,) = (bounds(m.outline) for m in drawing.marks if isinstance(m, Area))
+    (parting,) = (m.contour for m in drawing.marks if isinstance(m, Stroke))
+    above, below = (m.at.y for m in drawing.marks if isinstance(m, Label))
+    assert (section.left, section.right, drawing.width_mm) == pytest.approx((8.0, 128.0, 136.0))
+    assert section.height == pytest.approx(3.0)
+    assert (*parting.start, *parting.end) == pytest.approx((3.0, 16.0, 133.0, 16.0))
+    assert (section.bottom, above - section.top, below) == pytest.approx((16.0, 2.4, 4.8))
+
+
 def test_the_artwork_is_full_size(files: dict[str, bytes]) -> None:
     document = ezdxf.read(io.StringIO(files["plates/plate-cast.dxf"].decode()))
     edge = [e for e in document.modelspace() if e.dxf.layer == "plate"]
@@ -227,7 +248,6 @@ shade = { kind = "drop", paint = "black", depth = "30 mm" }
 
 
 def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_path: Path) -> None:
-    from livery.drawing import Area, Stroke
     from livery.geometry.flatten import to_line_string, to_shapely
 
     file = tmp_path / "job.toml"
