@@ -44,7 +44,17 @@ class Rolled:
     levels: Mapping[str, Level]
 
     def angle(self, station: float, height: Position) -> float:
-        """Return the angle a described height has at a station, in radians."""
+        """Return the angle a described height has at a station, in radians.
+
+        Raises LiveryError for a level that the barrel does not reach there.
+        """
+        level, radius = self.levels.get(height.datum or ""), self.barrel.radius_at(station)
+        if level is not None and abs(level.height) > radius:
+            raise _not_reached(height, radius)
+        return self._angle(station, height)
+
+    def _angle(self, station: float, height: Position) -> float:
+        """Return the angle; of a level out of reach, that of the top or the bottom."""
         barrel = self.barrel
         offset = self.scale.to_model(height.offset)
         level = self.levels.get(height.datum or "")
@@ -100,10 +110,10 @@ class Rolled:
         barrel = self.barrel
 
         def bottom(s: float) -> float:
-            return barrel.first + barrel.seam_shift(s) if low is None else self.angle(s, low)
+            return barrel.first + barrel.seam_shift(s) if low is None else self._angle(s, low)
 
         def top(s: float) -> float:
-            return barrel.last + barrel.seam_shift(s) if high is None else self.angle(s, high)
+            return barrel.last + barrel.seam_shift(s) if high is None else self._angle(s, high)
 
         parts = (
             barrel.traced(bottom, left, right),
@@ -156,6 +166,15 @@ class Rolled:
     def run(self, start: float, end: float) -> float:
         """Return the distance over the surface between two stations."""
         return (end - start) * self.barrel.slant / self.barrel.length
+
+
+def _not_reached(height: Position, radius: float) -> LiveryError:
+    finding = Finding(
+        "sheet",
+        f'this barrel does not reach "{height}" here, where its radius is {radius:.1f} mm',
+        "Take a place where it is larger, or a level nearer to its axis.",
+    )
+    return LiveryError([finding], exit_status=1)
 
 
 def _out_of_reach(height: Position) -> LiveryError:

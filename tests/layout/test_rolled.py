@@ -78,6 +78,22 @@ def test_a_level_line_is_refused_above_the_smaller_end(side: float) -> None:
     assert ends(rolled.line(to_position("high"), 100.0, None))[0] == pytest.approx(100.0)
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_place_at_a_level_is_refused_where_the_barrel_does_not_reach_it(side: float) -> None:
+    """Its radius is 70 mm at the left, and 75 mm at 100 mm."""
+    rolled = Rolled(BARREL, MOVE, ROLLED.scale, {}, {"high": Level(74.0 * side, False)})
+    high = to_position("high")
+    words = 'does not reach "high" here, where its radius is 74.0 mm'
+    for place in (rolled.point, rolled.over):
+        with pytest.raises(LiveryError, match=words):
+            place(79.0, high)
+    assert rolled.angle(81.0, high) == pytest.approx(math.acos(-74.0 * side / 74.05))
+    # What lies above the level is nothing at the left, and widens from there.
+    if side > 0.0:
+        (contour,) = rolled.box(0.0, 300.0, high, None)
+        assert min(p.angle for p in places(contour) if p.station < 1.0) == pytest.approx(math.pi)
+
+
 def test_a_box_on_a_barrel_has_its_corners_on_stations_and_heights() -> None:
     side, up = to_position("side"), to_position("side + 17 mm")
     low, high = BARREL.seam_shift(100.0), BARREL.seam_shift(220.0)
