@@ -63,6 +63,9 @@ def test_words_stand_in_the_middle_of_a_plate(tmp_path: Path) -> None:
     box = bounds(plate.letters)
     assert box.centre.x == pytest.approx(30.0)
     assert box.centre.y == pytest.approx(15.0, abs=0.1)  # round figures overshoot a little
+    # Nothing is put between letters beside their own spaces, which are smaller with them.
+    half = bounds(laid(tmp_path, RECTANGLE, WORDS.replace("150 mm", "75 mm")).plate.letters)
+    assert half.width == pytest.approx(box.width / 2.0)
 
 
 def test_an_oval_is_an_ellipse_of_its_size(tmp_path: Path) -> None:
