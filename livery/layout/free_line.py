@@ -28,10 +28,7 @@ if TYPE_CHECKING:
 
 def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     """Return the middle line of each of a free lining's lines, the first as described."""
-    if frame.rolled is not None and entry.fan is not None:
-        message = "on a cone, lines side by side do not fan out"
-        remedy = "Leave fan out, or draw each line along points of its own."
-        raise LiveryError([Finding("lining", message, remedy, key=f"{key}.fan")])
+    _refuse_repeats(entry, frame, key)
     with attached_to(f"{key}.along"):
         paths = _side_by_side(entry, frame)
     if entry.all_round is None:
@@ -43,6 +40,28 @@ def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
         for i in range(entry.all_round.count)
     )
     return tuple(p.transformed(t) for t in turns for p in paths)
+
+
+def _refuse_repeats(entry: Lining, frame: Frame, key: str) -> None:
+    """Raise LiveryError for lines that would not lie as far apart as written on their sheet."""
+    assert entry.along is not None
+    refused = {
+        "fan": frame.rolled is not None and entry.fan is not None,
+        "spacing": frame.gored is not None
+        and entry.count > 1
+        and len({up for _, up in entry.along}) > 1,
+        "all_round": frame.gored is not None and entry.all_round is not None,
+    }
+    for name in (name for name, is_so in refused.items() if is_so):
+        remedy = "Draw each line along points of its own."
+        raise LiveryError([Finding("lining", _REFUSED[name], remedy, key=f"{key}.{name}")])
+
+
+_REFUSED = {
+    "fan": "on a cone, lines side by side do not fan out",
+    "spacing": "on gores, lines side by side keep their spacing only along one height",
+    "all_round": "on gores, a line is not repeated round a centre",
+}
 
 
 def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:

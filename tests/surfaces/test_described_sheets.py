@@ -653,7 +653,22 @@ LINE = '\n[[panel.p.lining]]\npaint = "cream"\nwidth = "20 mm"\n'
             'spacing = "60 mm"\nfan = "90 mm"',
             "panel.p.lining.0.fan",
             "on a cone, lines side by side do not fan out",
-            "Leave fan out, or draw each line along points of its own.",
+            "Draw each line along points of its own.",
+        ),
+        (
+            NOSE,
+            'along = [["600 mm", "200 mm"], ["{a} mm", "201 mm"]]\ncount = 2\nspacing = "60 mm"',
+            "panel.p.lining.0.spacing",
+            "on gores, lines side by side keep their spacing only along one height",
+            "Draw each line along points of its own.",
+        ),
+        (
+            NOSE,
+            'along = [["600 mm", "200 mm"], ["{a} mm", "200 mm"]]\n'
+            'all_round = {{ centre = ["700 mm", "100 mm"], count = 3 }}',
+            "panel.p.lining.0.all_round",
+            "on gores, a line is not repeated round a centre",
+            "Draw each line along points of its own.",
         ),
         *(
             (
@@ -675,16 +690,26 @@ def test_a_line_over_a_sheet_that_cannot_be_drawn_is_refused(
         assert [(f.key, f.message, f.remedy) for f in found] == [(key, words, remedy)]
 
 
-def test_a_line_round_gores_may_run_on_past_the_last(tmp_path: Path) -> None:
-    """On a plain tube a gore is flat across, so that the line has its length round it."""
-    tube = """
+TUBE = """
 [panel.p.sheet.gores]
 profile = [["0 mm", "800 mm"], ["600 mm", "800 mm"]]
 count = 4
 """
+
+
+def test_a_line_round_gores_may_run_on_past_the_last(tmp_path: Path) -> None:
+    """On a plain tube a gore is flat across, so that the line has its length round it."""
     way = 'level = "200 mm"\nstart = "4000 mm"\nend = "right + 1000 mm"'
-    (piece,) = laid(tmp_path, tube + LINE + way).pieces
+    (piece,) = laid(tmp_path, TUBE + LINE + way).pieces
     assert area(piece.outline) == pytest.approx(2.0 * (2 * math.pi * 80.0 - 300.0), rel=1e-3)
+
+
+def test_lines_side_by_side_along_one_height_of_gores_lie_below_the_first(tmp_path: Path) -> None:
+    along = 'along = [["200 mm", "200 mm"], ["1000 mm", "200 mm"]]\ncount = 3\nspacing = "60 mm"'
+    pieces = laid(tmp_path, TUBE + LINE + along).pieces
+    boxes = [bounds(piece.outline) for piece in pieces]
+    assert (min(b.bottom for b in boxes), max(b.top for b in boxes)) == pytest.approx((7.0, 21.0))
+    assert sum(area(p.outline) for p in pieces) == pytest.approx(3 * 2.0 * 80.0)
 
 
 def test_a_line_along_a_cone_leaves_in_its_direction(tmp_path: Path) -> None:
