@@ -104,12 +104,6 @@ OFF_METAL = {
         (92, 150),
         "leaves the metal and comes back",
     ),
-    # It is cut along its width over the tangent of its slope.
-    "plain, aslant over the top along thirteen of its widths": (
-        LINE + 'along = [["20 mm", "140 mm"], ["280 mm", "160 mm"]]\n',
-        (150, 150),
-        "along 52 mm",
-    ),
     "plain, a level line's taper over the edge": (
         LINE + 'level = "149 mm"\nends = { taper = "10 mm" }\n',
         (150, 149),
@@ -158,8 +152,6 @@ SOUND = {
     "plain, across itself": LINE + 'along = [["40 mm", "40 mm"], ["200 mm", "110 mm"], '
     '["200 mm", "40 mm"], ["40 mm", "110 mm"]]\n',
     "plain, aslant over the top": LINE + 'along = [["40 mm", "100 mm"], ["280 mm", "152 mm"]]\n',
-    "plain, aslant over the top along eleven of its widths": LINE
-    + 'along = [["20 mm", "140 mm"], ["284 mm", "164 mm"]]\n',
     "plain, spokes": LINE + 'along = [["150 mm", "75 mm"], ["150 mm", "130 mm"]]\n'
     'all_round = { centre = ["150 mm", "75 mm"], count = 12 }\n',
     "plain, an edge with an overhang": LINE + 'edges = ["top"]\ninset = "-1 mm"\n',
