@@ -93,7 +93,7 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
         return rolled.set_down(boxed(shape, scale, width, height, key), place)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
-        return Outline(tuple(rolled.laid(c) for c in drawn))
+        return rolled.drawn(drawn)
     left = 0.0 if shape.left is None else frame.x(shape.left)
     right = barrel.length if shape.right is None else frame.x(shape.right)
     if right <= left:

@@ -130,12 +130,26 @@ class Rolled:
         return self.barrel.radius_at(self.barrel.length / 2.0)
 
     def over(self, station: float, height: Position) -> Point:
-        """Return a place as (station, girth from the bottom), to draw a path through."""
+        """Return a place as (station, girth from the lowest line), to draw a path through."""
         return Point(station, self.angle(station, height) * self.girth_radius)
 
     def laid(self, contour: Contour) -> Contour:
         """Return a path drawn over stations and girths where it falls on the panel."""
-        return self.barrel.laid(contour, self.girth_radius).transformed(self.move)
+
+        def at(p: Point) -> OnBarrel:
+            return OnBarrel(p.x, p.y / self.girth_radius)
+
+        return self.barrel.laid(contour, at).transformed(self.move)
+
+    def drawn(self, outline: Outline) -> Outline:
+        """Return an outline drawn up from the sheet's bottom edge where it falls on the panel."""
+        barrel = self.barrel
+
+        def at(p: Point) -> OnBarrel:
+            bottom = barrel.first + barrel.seam_shift(p.x)
+            return OnBarrel(p.x, bottom + p.y / barrel.radius_at(p.x))
+
+        return Outline(tuple(barrel.laid(c, at) for c in outline)).transformed(self.move)
 
     def set_down(self, outline: Outline, place: OnBarrel) -> Outline:
         """Return a flat shape laid on the barrel, its own size, the middle of its bounds at a place."""

@@ -184,26 +184,23 @@ class Barrel:
         segments = traced_segments(lambda s: self.developed(OnBarrel(s, angle(s))), start, end)
         return Contour(tuple(segments), closed=False)
 
-    def laid(self, contour: Contour, girth_radius: float) -> Contour:
-        """Return a contour drawn over (station, girth) carried to the developed sheet.
+    def laid(self, contour: Contour, at: Callable[[Point], OnBarrel]) -> Contour:
+        """Return a contour carried to the developed sheet, by where its points are on the barrel.
 
-        Girth is the angle times ``girth_radius``, in mm.  Lines along the barrel stay lines
-        and lines round it become arcs; all else becomes cubics within 0.002 mm.
+        Lines along the barrel stay lines and lines round it become arcs; all else becomes cubics
+        within 0.002 mm.
         """
-        segments = [s for old in contour.segments for s in self._laid(old, girth_radius)]
+        segments = [s for old in contour.segments for s in self._laid(old, at)]
         return Contour(tuple(segments), contour.closed)
 
-    def _laid(self, segment: Segment, girth_radius: float) -> list[Segment]:
-        def at(p: Point) -> OnBarrel:
-            return OnBarrel(p.x, p.y / girth_radius)
-
-        a, b = self.developed(at(segment.start)), self.developed(at(segment.end))
+    def _laid(self, segment: Segment, at: Callable[[Point], OnBarrel]) -> list[Segment]:
+        a, b = at(segment.start), at(segment.end)
+        ends = self.developed(a), self.developed(b)
         if isinstance(segment, Line):
-            if segment.start.y == segment.end.y or self.k == 0.0:
-                return [Line(a, b)]
-            if segment.start.x == segment.end.x:
-                turn = (segment.end.y - segment.start.y) / girth_radius
-                return [_arc(a, b, turn * self.k)]
+            if a.angle == b.angle or self.k == 0.0:
+                return [Line(*ends)]
+            if a.station == b.station:
+                return [_arc(*ends, (b.angle - a.angle) * self.k)]
         return traced_segments(lambda t: self.developed(at(point_on(segment, t))), 0.0, 1.0)
 
 

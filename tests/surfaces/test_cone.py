@@ -107,7 +107,7 @@ def test_lines_along_stay_lines_lines_round_become_arcs_and_others_keep_to_the_s
     g = 84.0
     corners = [Point(50, 60), Point(200, 60), Point(200, 300), Point(50, 200)]
     ends = [*corners[1:], corners[0]]
-    laid = TAPER.laid(Contour(tuple(map(Line, corners, ends))), g)
+    laid = TAPER.laid(Contour(tuple(map(Line, corners, ends))), lambda p: OnBarrel(p.x, p.y / g))
     assert isinstance(laid.segments[0], Line)
     assert isinstance(laid.segments[1], Arc)
     # The last upright side is the ring at 50 mm, and the slanting one a curve between.
@@ -145,7 +145,7 @@ def test_a_ring_of_a_sheet_cut_askew_goes_from_seam_to_seam() -> None:
 
 def test_a_line_round_a_barrel_is_laid_as_its_ring() -> None:
     round_ = Contour((Line(Point(50.0, 60.0), Point(50.0, 200.0)),), closed=False)
-    (laid,) = TAPER.laid(round_, 84.0).segments
+    (laid,) = TAPER.laid(round_, lambda p: OnBarrel(p.x, p.y / 84.0)).segments
     (ring,) = TAPER.ring(50.0, 60.0 / 84.0, 200.0 / 84.0).segments
     assert isinstance(laid, Arc) and isinstance(ring, Arc)
     assert laid.bulge == pytest.approx(ring.bulge)

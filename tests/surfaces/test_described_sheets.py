@@ -557,6 +557,29 @@ at = ["1500 mm", "side + 100 mm"]
     assert math.dist(bounds(piece.outline).centre, bounds(letters[0].outline).centre) < 30.0
 
 
+@pytest.mark.parametrize("seam", ["", 'seam_slope = "8 deg"'])
+def test_a_path_on_a_cone_is_the_area_between_the_same_heights(tmp_path: Path, seam: str) -> None:
+    """Both count up from the sheet's bottom edge, which is 60 degrees round from the lowest line."""
+    sheet = f"""
+[panel.p.sheet.cone]
+left = "1400 mm"
+right = "1700 mm"
+length = "3000 mm"
+start = "60 deg"
+end = "280 deg"
+{seam}
+[[panel.p.field]]
+paint = "cream"
+"""
+    by_path = 'area = { path = "M 200 100 H 1000 V 500 H 200 Z", unit = "mm" }'
+    by_sizes = 'area = { left = "200 mm", right = "1000 mm", bottom = "100 mm", top = "500 mm" }'
+    one, other = (
+        to_shapely(laid(tmp_path, sheet + area_).pieces[0].outline) for area_ in (by_path, by_sizes)
+    )
+    assert one.area == pytest.approx(80.0 * 40.0, rel=0.01)
+    assert one.symmetric_difference(other).area < 0.05
+
+
 def test_an_undeclared_place_is_told_and_not_tripped_over(tmp_path: Path) -> None:
     lines = """
 [[panel.p.lining]]
