@@ -28,9 +28,8 @@ if TYPE_CHECKING:
 
 def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     """Return the middle line of each of a free lining's lines, the first as described."""
-    _refuse_repeats(entry, frame, key)
     with attached_to(f"{key}.along"):
-        paths = _side_by_side(entry, frame)
+        paths = _side_by_side(entry, frame, key)
     if entry.all_round is None:
         return paths
     centre = frame.point(entry.all_round.centre)
@@ -42,17 +41,9 @@ def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     return tuple(p.transformed(t) for t in turns for p in paths)
 
 
-def _refuse_repeats(entry: Lining, frame: Frame, key: str) -> None:
+def _refuse(key: str, **asked: bool) -> None:
     """Raise LiveryError for lines that would not lie as far apart as written on their sheet."""
-    assert entry.along is not None
-    refused = {
-        "fan": frame.rolled is not None and entry.fan is not None,
-        "spacing": frame.gored is not None
-        and entry.count > 1
-        and len({up for _, up in entry.along}) > 1,
-        "all_round": frame.gored is not None and entry.all_round is not None,
-    }
-    for name in (name for name, is_so in refused.items() if is_so):
+    for name in (name for name, is_so in asked.items() if is_so):
         remedy = "Draw each line along points of its own."
         raise LiveryError([Finding("lining", _REFUSED[name], remedy, key=f"{key}.{name}")])
 
@@ -64,11 +55,14 @@ _REFUSED = {
 }
 
 
-def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
+def _side_by_side(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     assert entry.along is not None
     if frame.rolled is not None:
+        _refuse(key, fan=entry.fan is not None)
         return _over_barrel(entry, frame, frame.rolled)
     if frame.gored is not None:  # drawn round the surface, and carried to each gore later
+        rises = len({up for _, up in entry.along}) > 1
+        _refuse(key, spacing=entry.count > 1 and rises, all_round=entry.all_round is not None)
         points = [Point(frame.x(x), frame.y(y)) for x, y in entry.along]
     else:
         points = [frame.point(p) for p in entry.along]
