@@ -18,14 +18,17 @@ from livery.drawing import Area, Label, Stroke
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece, PieceKind
 from livery.make.drawings.plate_files import _pattern_notes
 from livery.make.drawings.plate_pattern import _laid
 from livery.make.drawings.plate_section import _lines, section_drawing
-from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.stencil_sheet import _sheet, stencil_sheets
 from livery.mesh import Mesh
 from livery.pipeline import examine, make_files
 from livery.plate.artwork import plate_template
 from livery.plate.plate import Plate, RaisedOrSunk
+from livery.process import Process
+from livery.write.label_face import wrapped
 from livery.write.tiled_pdf import tiled_pdf
 from tests.page_text import text_faults
 
@@ -245,6 +248,18 @@ tracking = "60 mm"
 stencil = { bridge = "20 mm", margin = "18 mm on model" }
 shade = { kind = "drop", paint = "black", depth = "30 mm" }
 """
+
+
+def test_words_below_a_small_stencil_are_two_lines_clear_of_it() -> None:
+    words = "the shade of the number of the van"
+    outline = rectangle(16.0, 10.0)
+    layer = Piece("side", words, PieceKind.SHADE, "black", Process.STENCIL, 0, outline, "k")
+    panel = SimpleNamespace(name="side")
+    sheet = _sheet("stencil", panel, [layer], layer, 3.0, title="Trial")  # type: ignore[arg-type]
+    labels = [m for m in sheet.drawing.marks if isinstance(m, Label)]
+    assert len(labels) == 2 and len(wrapped(labels[0].text, labels[0].height_mm, 20.0)) > 1
+    (edge,) = (m for m in sheet.drawing.marks if isinstance(m, Area) and m.name == "edge")
+    assert max(m.at.y + m.height_mm for m in labels) < bounds(edge.outline).bottom == 6.0
 
 
 def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_path: Path) -> None:
