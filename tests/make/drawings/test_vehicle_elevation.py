@@ -19,6 +19,7 @@ from livery.make.drawings.vehicle_elevation import (
     train_elevation,
     train_places,
 )
+from livery.make.drawings.vehicle_files import vehicle_drawings
 from livery.vehicles.facets import Facet
 from livery.vehicles.standing import Space
 from livery.vehicles.view import View
@@ -92,6 +93,15 @@ def test_a_train_is_as_long_as_from_its_first_vehicle_to_its_last() -> None:
     assert words[1].startswith("320 mm over headstocks")
     bodies = [bounds(m.outline).left for m in drawing.marks if isinstance(m, Area)]
     assert bodies == pytest.approx([12.0, 122.0, 232.0])
+
+
+@pytest.mark.parametrize(("count", "names"), [(1, []), (2, ["train-left", "train-right"])])
+def test_a_train_of_one_vehicle_is_not_drawn_again(count: int, names: list[str]) -> None:
+    body = Area(rectangle(100.0, 50.0), "#123456")
+    views: Any = SimpleNamespace(of=lambda vehicle, view: (body,))
+    train = [in_train(110.0 * i, turned=False) for i in range(count)]
+    vehicles: Any = SimpleNamespace(placed=(), train=train)
+    assert [d.name for d in vehicle_drawings(vehicles, views, "Trial")] == names
 
 
 def test_what_is_seen_from_above_stands_clear_of_its_words() -> None:
