@@ -66,7 +66,7 @@ class FoldedSheet:
     """
 
     faces: tuple[SheetFace, ...]
-    thickness: float = 0.0
+    thickness: float
     neutral: float | None = None
 
     def __post_init__(self) -> None:

@@ -109,7 +109,7 @@ class GoreSurface:
         for part in self.gores.profile.segments:
             size = segment_length(part)
             count = 1
-            while count < MOST_LEVELS and _sag(part, count) > sag_mm:
+            while count < 2**MOST_HALVINGS and _sag(part, count) > sag_mm:
                 count *= 2
             levels += [start + size * i / count for i in range(1, count + 1)]
             start += size
@@ -150,9 +150,9 @@ class GoreSurface:
         return box.left, box.top
 
 
-MOST_LEVELS = 256
-"""Levels that a part of a profile is cut into, at most (chosen, to bound the time). Fewer, and a tall
-surface is drawn coarser."""
+MOST_HALVINGS = 8
+"""How often a part of a profile is cut in half into levels, at most (chosen, to bound the time: 256
+levels). Fewer, and a tall surface is drawn coarser."""
 
 
 def _sag(part: Segment, count: int) -> float:

@@ -111,5 +111,15 @@ def test_as_many_as_96_gores_are_tried() -> None:
     assert gores_within(BALL, max(errors.edge, errors.width)).count == 96
 
 
+@pytest.mark.parametrize(("turn", "is_smooth"), [(0.019, True), (-0.019, True), (0.021, False)])
+def test_a_profile_that_turns_by_a_fiftieth_has_a_corner(turn: float, is_smooth: bool) -> None:
+    middle, end = (
+        Point(40.0, 50.0),
+        Point(40.0 + 10.0 * math.cos(turn), 50.0 + 10.0 * math.sin(turn)),
+    )
+    profile = Contour((Line(Point(0.0, 50.0), middle), Line(middle, end)), closed=False)
+    assert Gores(profile, 8).is_smooth is is_smooth
+
+
 def test_a_turn_is_from_the_one_way_to_the_other() -> None:
     assert _turn(Point(0.6, 0.8), Point(0.8, 0.6)) == pytest.approx(math.atan2(-0.28, 0.96))

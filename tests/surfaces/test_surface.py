@@ -288,6 +288,11 @@ def test_of_flats_as_long_the_first_is_square_to_the_viewer() -> None:
     assert sheet.facing(Point(20.0, 0.0)) == pytest.approx((0, 0, 1))
 
 
+def test_where_there_is_no_flat_the_middle_of_the_longest_bend_is_square_to_the_viewer() -> None:
+    sheet = folded_surface([10, 40], [0.3, 1.0], 0.0, upright=False)
+    assert sheet.facing(Point(30.0, 0.0)) == pytest.approx((0, 0, 1))
+
+
 def test_an_arc_of_whole_chords_has_no_more_of_them() -> None:
     most = 2.0 * math.acos(1.0 - SAG_MM / 10.0)
     for count in range(1, 40):
@@ -354,6 +359,11 @@ def test_the_sag_of_a_curve_is_that_of_the_chord_it_leaves_most() -> None:
         math.dist(m, ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)) for a, m, b in (at[:3], at[2:])
     ]
     assert _sag(curve, 2) == pytest.approx(max(halves))
+
+
+def test_a_dome_has_256_levels_at_most() -> None:
+    surface, _ = dome(8)
+    assert len(surface._levels(1e-9)) == 257
 
 
 def curve_point(t: float) -> tuple[float, float]:

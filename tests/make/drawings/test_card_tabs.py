@@ -15,7 +15,7 @@ from livery.make.drawings.card_tabs import _inside, card_slots, card_tabs
 from livery.surfaces.folded import Bend, Flat, FoldedSheet
 from livery.surfaces.surface import FLAT, cylinder_surface
 
-BENT = FoldedSheet((Flat(60.0), Bend(math.pi / 2.0, 20.0), Flat(40.0)))
+BENT = FoldedSheet((Flat(60.0), Bend(math.pi / 2.0, 20.0), Flat(40.0)), 0.0)
 """Flats of 60 and 40 mm with a bend of 31.416 mm between them."""
 
 
