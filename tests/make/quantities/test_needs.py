@@ -69,6 +69,18 @@ def test_leaf_is_cut_into_strips():
         leaves_for([(1, 1)], book, overlap_mm=40)
 
 
+@pytest.mark.parametrize(("count", "covered"), [(1, 80.0), (2, 157.0), (3, 234.0), (15, 1158.0)])
+def test_strips_and_rows_of_leaf_cover_a_leaf_and_77_mm_more_for_each_further_one(count, covered):
+    # Lengths as they are; widths less the overlap of 3 mm over each of their edges.
+    book = LeafBook()
+    for beyond, more in ((0.0, 0), (0.5, 1)):
+        assert leaves_for([(covered + beyond, 60.0)], book, spare=0) == count + more
+        assert leaf_strips(covered + beyond, 60.0, book) == (66.0, 1, count + more)
+        wide = covered - 6.0 + beyond
+        assert leaves_for([(70.0, wide)], book, spare=0) == count + more
+        assert leaf_strips(70.0, wide, book) == (80.0, 1, count + more)
+
+
 @settings(max_examples=150, deadline=None)
 @given(
     st.integers(1, 60),

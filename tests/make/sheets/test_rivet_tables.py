@@ -92,6 +92,20 @@ def test_a_name_stands_in_its_opening_or_beside_it_with_a_leader() -> None:
     assert names_of(large, page=10.0) == []
 
 
+@pytest.mark.parametrize("tried", [1, 2, 3, 4])
+def test_a_name_is_tried_at_shares_of_its_openings_height_the_middle_first(tried: int) -> None:
+    """Lines pass through all places that are tried before, 15 mm apart at least."""
+    shares = (0.5, 0.35, 0.65, 0.2, 0.8)
+    opening = keep_out("window", rectangle(40.0, 100.0, Point(20.0, 20.0)), Obstacle.OPENING)
+    passing = [chain((Point(20.0, y), Point(60.0, y)), closed=False) for y in
+               (20.0 + 100.0 * share for share in shares[:tried])]  # fmt: skip
+    free = FreePlaces(map(Stroke, passing), Bounds(0.0, 0.0, 200.0, 200.0))
+    (name,) = name_marks(panel_of(opening), Scale(1.0), free)  # type: ignore[arg-type]
+    assert isinstance(name, Label)
+    middle = name.at.y + name.height_mm / 2.0
+    assert (name.at.x, middle) == pytest.approx((40.0, 20.0 + 100.0 * shares[tried]))
+
+
 def test_a_row_of_rivets_is_named_once_at_its_middle_and_what_has_no_name_by_its_kind() -> None:
     row = [keep_out("", circle(Point(30.0 * i, 40.0), 12.0), Obstacle.RIVET) for i in range(1, 6)]
     fitting = keep_out("", rectangle(30.0, 9.0, Point(90.0, 90.0)), Obstacle.FITTING, "a.1")
