@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from livery.drawing import Label
-from livery.geometry.measure import bounds
+from livery.drawing import Area, Drawing, Label
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.other_hand import other_hand
@@ -123,6 +123,16 @@ def test_a_0_0_within_the_panel_counts_both_ways(tmp_path: Path) -> None:
     words = [m.text for m in plan.marks if isinstance(m, Label)]
     assert "Millimetres on the model as built, across and up from 0, 0 as measured." in words
     assert words.count("0") == 2
+    # It is drawn in the middle of its sheet as a panel without a 0, 0 of its own is.
+    without = replace(within, frame=replace(within.frame, origin=Point(0.0, 0.0)))
+    other, *_ = setting_out(without, TitleBlock("Trial", "Side"), "A4")
+    assert edge_on(plan) == pytest.approx(edge_on(other), abs=5.0)
+
+
+def edge_on(plan: Drawing) -> Bounds:
+    """Return where the panel's edge is drawn on its plan."""
+    (edge,) = (m.outline for m in plan.marks if isinstance(m, Area) and m.layer == "edge")
+    return bounds(edge)
 
 
 @pytest.mark.parametrize(("x", "y"), [(0.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (-1.0, -1.0)])

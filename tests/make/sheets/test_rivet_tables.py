@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import pytest
@@ -10,7 +11,7 @@ from fontTools.misc.transform import Scale
 from livery.drawing import Label, Stroke
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.outline import Arc, Contour, Outline, Point, chain
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.plan import Obstacle, PlacedKeepOut
 from livery.make.sheets.free_places import FreePlaces
@@ -60,6 +61,28 @@ def test_rails_are_listed_by_their_ends_and_bends() -> None:
     ends, bends, radius = rail_points(bent)
     assert [*map(round, [*ends[0], *ends[1]])] == [10, 20, 70, 60] and radius == pytest.approx(1.5)
     assert [*map(round, [*bends[0], *bends[1]])] == [40, 20, 40, 60]
+
+
+@pytest.mark.parametrize(("apart", "ends"), [(0.018, 1), (0.022, 2)])
+def test_the_two_arcs_of_a_round_end_may_have_centres_a_fiftieth_of_a_millimetre_apart(
+    apart: float, ends: int
+) -> None:
+    """Each of the quarters turns by half of what an end does; apart, they are two bends."""
+    arcs = [
+        Arc(Point(x + 3.0 * a, 3.0 * b), Point(x + 3.0 * c, 3.0 * d), math.tan(math.pi / 8.0))
+        for x, (a, b, c, d) in ((9.0, (1, 0, 0, 1)), (9.0 + apart, (0, 1, -1, 0)))
+    ]
+    outlines = Outline(tuple(Contour((arc,), closed=False) for arc in arcs))
+    found, bends, radius = rail_points(keep_out("rail", outlines, Obstacle.RAIL))
+    assert (len(found), len(bends)) == ((1, 0) if ends == 1 else (0, 2))
+    assert radius == pytest.approx(3.0)
+
+
+def test_a_rail_bent_back_on_itself_has_two_ends() -> None:
+    """It turns by 160 degrees, nearly as far as its round ends do."""
+    ends, bends, _ = rail_points(rail((0, 0), (60, 0), (9, 18.6)))
+    assert [*map(round, [*ends[0], *ends[1]])] == [0, 0, 9, 19]
+    assert [(round(p.x), round(p.y)) for p in bends] == [(60, 0)]
 
 
 def test_the_cells_of_a_table_stand_below_each_other_flush_right() -> None:
