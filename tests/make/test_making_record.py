@@ -2,15 +2,19 @@
 
 import json
 import re
+from types import SimpleNamespace
 
 import pytest
 import shapely
 from fontTools.misc.transform import Transform
 from svgelements import SVG
 
+from livery.drawing import Drawing
 from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import read_path
+from livery.make.making_record import _stencil
 from livery.pipeline import make_files
 
 
@@ -110,6 +114,20 @@ def test_mirrored_letters_are_cut_backwards_and_turned_over_again(panel):
     plain = next(s for s in panel["steps"] if s.get("mirrored") is False)
     a, b, c, d, _, _ = plain["to_panel"]
     assert a * d - b * c == pytest.approx(-1.0)
+
+
+def test_a_stencil_names_the_step_of_its_layer_counted_from_1():
+    steps = [{"do": "spray"}, {"level": 0}, {"level": 2}, {"level": 3}]
+    sheet = SimpleNamespace(
+        layer=SimpleNamespace(level=2),
+        sheet=Bounds(1.0, 2.0, 3.0, 4.0),
+        drawing=Drawing("stencil-side-1", "Trial", 20.0, 10.0, ()),
+        from_panel=Transform(1, 0, 0, 1, 5, 6),
+    )
+    record = _stencil(sheet, steps)
+    assert record["step"] == 3 and steps[record["step"] - 1]["level"] == 2
+    # From units of SVG, which run down, on a page 10 mm high.
+    assert record["to_panel"] == [1, 0, 0, -1, -5, 4]
 
 
 def test_another_reader_finds_every_element(made, panel):
