@@ -292,3 +292,11 @@ def test_a_form_too_large_by_itself_is_cut_in_all_its_layers_and_named_by_the_la
     (found,) = parted_findings(plan, None)
     assert f"layer {count - 1}: 400 x 40 mm" in found.message
     assert f"each {2 + count} mm under the next" in found.message
+
+
+@pytest.mark.parametrize(("half", "at"), [(5.0, 84.0), (6.0, 90.0)])
+def test_a_cut_is_moved_by_an_eighth_of_a_part_at_most(half, at):
+    """By 6 of 50 mm: past a rivet of 10 mm and a millimetre, not past one of 12."""
+    rivet = rectangle(2.0 * half, 4.0, Point(90.0 - half, 100.0))
+    cuts = _clear_cuts(BOX, [40.0, 90.0, 140.0, 190.0, 240.0], [rivet], 0.0, level=True)
+    assert cuts == [40.0, at, 140.0, 190.0, 240.0]

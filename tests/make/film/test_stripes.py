@@ -18,6 +18,7 @@ from livery.make.film.stripes import (
     StripePiece,
     _before,
     _past,
+    _places_within,
     _run_out,
     _straights,
     _stretches,
@@ -208,3 +209,15 @@ def test_what_lies_more_than_half_a_hundredth_past_its_pieces_is_lost(past, long
     else:
         with pytest.raises(LiveryError, match="would be lost"):
             stripe_pieces(stripe, centre, 3, JoinRules(300, 2), tail_mm=10)
+
+
+def test_places_for_joins_are_measured_from_the_start_of_each_stretch():
+    """Within it alone; on a line of 300 mm that closes, also past its start."""
+    ends = [(50, 80), (90, 120), (130, 150), (180, 260), (10, 20)]
+    places = [JoinPlace(start, end, 1.0, "under a fitting") for start, end in ends]
+
+    def within(start, end, turns):
+        return [(p.start_mm, p.end_mm) for p in _places_within(places, start, end, turns)]
+
+    assert within(100.0, 200.0, (0.0,)) == [(0, 20), (30, 50), (80, 100)]
+    assert within(250.0, 340.0, (0.0, 300.0)) == [(0, 10), (60, 70)]
