@@ -11,7 +11,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.make.sheets.guide_strips import _draw, _height, _Strip, _strips, first_strip_height
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.setting_out_details import _height_of_text, _letters
-from livery.make.sheets.written_columns import INDENT_MM, height_of_columns
+from livery.make.sheets.written_columns import INDENT_MM, height_of_columns, written_columns
 from livery.write.label_face import label_width
 from tests.make.sheets.test_setting_out_details import AB_CD, line_of
 
@@ -78,6 +78,16 @@ def test_a_strip_between_two_others_names_both_its_lap_marks() -> None:
     assert words.endswith("lay strips on each other at lap marks A and B.")
     first, *_ = _strips(flow, line_of("ABCDEFGHIJKL", boxes))
     assert first.words.endswith("at lap mark A.")
+
+
+@pytest.mark.parametrize("count", [1, 7, 8, 40])
+def test_what_is_kept_for_a_table_in_columns_is_what_it_takes(count: int) -> None:
+    lines = [f"{i}  12.34 to 56.78" for i in range(count)]
+    flow = begun()
+    top = flow.y
+    written_columns(flow, lines)
+    assert len({m.at.y for m in flow.pages[0] if isinstance(m, Label)}) < max(count, 2)
+    assert height_of_columns(flow, lines) == pytest.approx(top - flow.y)
 
 
 def test_strips_are_numbered_of_as_many_as_there_are() -> None:
