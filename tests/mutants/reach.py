@@ -108,9 +108,9 @@ class Reach:
 
         A change within a function is noticed by tests that run its lines; then come others of
         their files that run the module. A constant is noticed
-        by tests that call a function that names it or another constant made from it; those that
-        only call another function of its module come after them, and then those whose file names
-        it, for a test may read it itself.
+        by tests that call a function that names it or another constant made from it, or whose
+        file names it and its module, for a test may read it itself; those that only call another
+        function of its module come after them, and then those whose file names it alone.
         """
         if mutation.is_in_function:
             near = self._running(module, mutation.lines)
@@ -122,9 +122,11 @@ class Reach:
         if around is not None:
             called = self._running(module, range(around[0], around[1] + 1))
             return self._likeliest_first(module, called)
-        near = self._naming(module, mutation)
+        read = {t for t in self.call if self._is_named_by(t, mutation.name)}
+        stem = Path(module).stem
+        near = self._naming(module, mutation) | {t for t in read if self._is_named_by(t, stem)}
         far = self._running(module) - near
-        read = {t for t in self.call if self._is_named_by(t, mutation.name)} - near - far
+        read -= near | far
         return [t for group in (near, far, read) for t in self._likeliest_first(module, group)]
 
     def _naming(self, module: str, mutation: Mutation) -> set[str]:

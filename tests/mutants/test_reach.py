@@ -38,7 +38,8 @@ def reach(tmp_path: Path) -> Reach:
     (tmp_path / "livery" / "saw.py").write_text(SAW)
     (tmp_path / "livery" / "bench.py").write_text(BENCH)
     saw, bench = "livery/saw.py", "livery/bench.py"
-    (tmp_path / "test_saw.py").write_text("assert BOTH_KERFS_MM == 1.0")
+    (tmp_path / "test_saw.py").write_text("assert saw.BOTH_KERFS_MM == 1.0")
+    (tmp_path / "test_bow.py").write_text("assert BOTH_KERFS_MM == 1.0")
     written = tmp_path / "reached.json"
     told = {
         "fixtures": {"long::made[]": [4.0, {bench: bits(4)}], "bench[]": [0.3, {saw: bits(5)}]},
@@ -49,6 +50,7 @@ def reach(tmp_path: Path) -> Reach:
             "teeth": [0.1, {saw: bits(8)}, []],
             "other": [0.1, {}, []],
             "test_saw.py::test_kerfs": [0.1, {}, []],
+            "test_bow.py::test_kerfs": [0.1, {}, []],
         },
     }
     written.write_text(json.dumps(told))
@@ -64,7 +66,10 @@ def reached(tmp_path: Path, kinds: str) -> list[tuple[str, list[str]]]:
 def test_a_constant_is_tried_by_what_names_it_or_what_is_made_from_it(tmp_path: Path) -> None:
     assert reached(tmp_path, "numbers") == [
         ("KERF_MM", ["width", "cut", "slow", "teeth"]),
-        ("BOTH_KERFS_MM", ["cut", "slow", "teeth", "test_saw.py::test_kerfs"]),
+        (
+            "BOTH_KERFS_MM",
+            ["test_saw.py::test_kerfs", "cut", "slow", "teeth", "test_bow.py::test_kerfs"],
+        ),
         ("teeth", ["teeth"]),
     ]
 
