@@ -72,7 +72,7 @@ def _sharp(contour: Contour, corners: dict[Point, Corner]) -> Contour:
         before, arc, after = segments[i - 1], segments[i], segments[(i + 1) % len(segments)]
         tip = _tip(before, arc, after)
         straight = isinstance(before, Line) and isinstance(after, Line)
-        if tip is None or (straight and len(segments) == 3):
+        if tip is None or (straight and len(segments) == 3) or _is_of_ring(arc, segments):
             i += 1
             continue
         corners[tip] = _worked_as(arc, tip)
@@ -80,6 +80,17 @@ def _sharp(contour: Contour, corners: dict[Point, Corner]) -> Contour:
         segments[(i + 1) % len(segments)] = _up_to(after.reversed(), tip).reversed()
         del segments[i]
     return Contour(tuple(segments), contour.closed)
+
+
+def _is_of_ring(arc: Segment, segments: Sequence[Segment]) -> bool:
+    """Return whether a wider or narrower arc has the same centre: both are sides, as of a cone."""
+    if not isinstance(arc, Arc):
+        return False
+    near = 1e-4 * arc.radius
+    return any(
+        isinstance(s, Arc) and math.dist(s.centre, arc.centre) < near < abs(s.radius - arc.radius)
+        for s in segments
+    )
 
 
 def _worked_as(arc: Segment, tip: Point) -> Corner:

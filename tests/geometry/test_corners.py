@@ -352,3 +352,18 @@ def test_a_notch_turned_in_has_its_places():
     nodes = [(round(p.x, 9), round(p.y, 9)) for p in worked.contours[0].nodes]
     first = nodes.index(places[0])
     assert nodes[first : first + 5] == places
+
+
+@pytest.mark.parametrize("sweep", [0.35, 1.2, 2.0])
+def test_a_part_of_a_ring_keeps_both_its_arcs_as_sides(sweep: float) -> None:
+    """Its narrower arc is no incurved corner; the same arc without a wider one beside it is."""
+    inner, outer = (
+        Arc(Point(r, 0.0), Point(r * math.cos(sweep), r * math.sin(sweep)), math.tan(sweep / 4.0))
+        for r in (60.0, 100.0)
+    )
+    ends = Line(inner.start, outer.start), Line(outer.end, inner.end)
+    ring = Outline((Contour((ends[0], outer, ends[1], inner.reversed())),))
+    assert taken_off(ring) == (ring, {})
+    cut = Outline((Contour((ends[0], Line(outer.start, outer.end), ends[1], inner.reversed())),))
+    (corner,) = taken_off(cut)[1].values()
+    assert corner == Corner("incurved", pytest.approx(60.0))

@@ -557,6 +557,31 @@ at = ["1500 mm", "side + 100 mm"]
     assert math.dist(bounds(piece.outline).centre, bounds(letters[0].outline).centre) < 30.0
 
 
+def test_lines_along_both_ends_of_a_cone_lie_beside_its_rings(tmp_path: Path) -> None:
+    (piece,) = laid(tmp_path, CONE + LINE + 'inset = "50 mm"\nedges = ["left", "right"]').pieces
+    slant = math.hypot(300.0, 15.0)
+    lengths = [2 * math.pi * (r + way * 6.0 * 15.0 / slant) for r, way in ((70, 1), (85, -1))]
+    assert area(piece.outline) == pytest.approx(2.0 * sum(lengths), rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "inset",
+    [
+        '"50 mm"\ncorner = "80 mm"',
+        '{ left = "50 mm", top = "50 mm", right = "60 mm", bottom = "60 mm" }',
+    ],
+)
+def test_a_line_with_corners_or_insets_of_its_own_stays_on_a_cone(
+    tmp_path: Path, inset: str
+) -> None:
+    plan = laid(tmp_path, CONE + LINE + f"inset = {inset}")
+    edge = to_shapely(plan.frame.outline)
+    (line,) = (to_shapely(piece.outline) for piece in plan.pieces)
+    assert edge.covers(line)
+    assert line.boundary.distance(edge.exterior) < 5.01
+    assert line.bounds[0] < edge.bounds[0] + 30.0  # its left end bows in by 23 mm
+
+
 @pytest.mark.parametrize("seam", ["", 'seam_slope = "8 deg"'])
 def test_a_path_on_a_cone_is_the_area_between_the_same_heights(tmp_path: Path, seam: str) -> None:
     """Both count up from the sheet's bottom edge, which is 60 degrees round from the lowest line."""
