@@ -172,28 +172,26 @@ def leaves_for(
         )
     used = 0.0
     for length, width in runs:
-        along = math.ceil(max(0.0, length - overlap_mm) / (side - overlap_mm) - 1e-9)
-        strip = width + 2.0 * overlap_mm
-        if strip <= side:
-            used += along / math.floor(side / strip + 1e-9)
-        else:
-            used += along * math.ceil((width + overlap_mm) / (side - overlap_mm) - 1e-9)
+        _, a_leaf, count = leaf_strips(length, width, book, overlap_mm)
+        used += count / a_leaf
     return math.ceil(used * (1.0 + spare) - 1e-9)
 
 
-def leaf_strips(length_mm: float, width_mm: float, book: LeafBook) -> tuple[float, int, int]:
+def leaf_strips(
+    length_mm: float, width_mm: float, book: LeafBook, overlap_mm: float = LEAF_OVERLAP_MM
+) -> tuple[float, int, int]:
     """Return how wide strips are cut for a run, how many from a leaf, and how many the run takes.
 
-    Strips are as wide as the run with an overlap on both sides; a run wider than that takes
-    whole leaves in rows.
+    Strips are as wide as the run with an overlap on both sides, and the shortest run takes one; a
+    run wider than a leaf takes whole leaves in rows.
     """
     side = book.side_mm
-    step = side - LEAF_OVERLAP_MM
-    along = max(1, math.ceil((length_mm - LEAF_OVERLAP_MM) / step - 1e-9))
-    strip = width_mm + 2.0 * LEAF_OVERLAP_MM
+    step = side - overlap_mm
+    along = max(1, math.ceil((length_mm - overlap_mm) / step - 1e-9))
+    strip = width_mm + 2.0 * overlap_mm
     if strip <= side:
         return strip, math.floor(side / strip + 1e-9), along
-    rows = math.ceil((width_mm + LEAF_OVERLAP_MM) / step - 1e-9)
+    rows = math.ceil((width_mm + overlap_mm) / step - 1e-9)
     return side, 1, along * rows
 
 

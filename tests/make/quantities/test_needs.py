@@ -81,6 +81,15 @@ def test_strips_and_rows_of_leaf_cover_a_leaf_and_77_mm_more_for_each_further_on
         assert leaf_strips(70.0, wide, book) == (80.0, 1, count + more)
 
 
+def test_the_smallest_letter_and_a_full_stop_take_a_strip_of_leaf_each():
+    # A strip 2 + 2 x 3 mm wide: ten of them to a leaf of 80 mm.
+    book = LeafBook()
+    assert leaf_strips(2.0, 2.0, book) == (8.0, 10, 1)
+    assert leaves_for([(2.0, 2.0)], book, spare=0) == 1
+    assert leaves_for([(2.0, 2.0)] * 10, book, spare=0) == 1
+    assert leaves_for([(3.0, 2.0)] * 11, book, spare=0) == 2
+
+
 @settings(max_examples=150, deadline=None)
 @given(
     st.integers(1, 60),
