@@ -31,7 +31,7 @@ from livery.layout.first_hand import described_panel, taken_over
 from livery.layout.frame import Frame
 from livery.layout.framing import make_frame
 from livery.layout.ground import Ground, survey_ground
-from livery.layout.hidden import hidden_fields
+from livery.layout.hidden import hidden_fields, like_their_ground
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
@@ -327,6 +327,7 @@ def _lay_panel(
             work.findings += over_figures(figures, work.pieces)
             work.pieces += figures
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
+    work.findings += like_their_ground(work.pieces, clear)
 
 
 def _lay_linings(

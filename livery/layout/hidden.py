@@ -1,4 +1,4 @@
-"""Fields that nobody will see, because others lie over the whole of them."""
+"""What nobody will see: fields under others, and what lies on a ground of its own paint."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
-from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_kind, entry_title
 from livery.process import Process
 
 if TYPE_CHECKING:
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 SEEN_MM2 = 0.01
 """Less of a field left uncovered, in square millimetres, is not seen (chosen: a speck of 0.1 mm).
 Larger, and a field of which a thin edge shows is called hidden."""
+
+SEEN_SHARE = 0.001
+"""The share of a thing that may lie off a ground of its own paint and not be seen (chosen: the chords
+that its curves are compared by). Larger, and what only just shows at an edge is called hidden."""
 
 
 def hidden_fields(pieces: Sequence[Piece], clear: Collection[str]) -> Iterator[Finding]:
@@ -45,6 +49,44 @@ def hidden_fields(pieces: Sequence[Piece], clear: Collection[str]) -> Iterator[F
                 Severity.WARNING,
                 piece.key,
             )
+
+
+def like_their_ground(pieces: Sequence[Piece], clear: Collection[str]) -> Iterator[Finding]:
+    """Warn of each entry of one paint that lies wholly where that paint is to be seen already."""
+    entries: dict[str, list[int]] = {}
+    for i, piece in enumerate(pieces):
+        if piece.kind is not PieceKind.FIELD:
+            entries.setdefault(piece.key, []).append(i)
+    for key, own in entries.items():
+        paint = pieces[own[0]].paint
+        earlier = pieces[: own[0]]
+        if any(pieces[i].paint != paint for i in own) or paint in clear:
+            continue
+        if all(piece.paint != paint for piece in earlier):
+            continue
+        ground = _seen_of(paint, earlier, clear)
+        shapes = [to_shapely(pieces[i].outline) for i in own]
+        if all(shape.difference(ground).area <= SEEN_SHARE * shape.area for shape in shapes):
+            yield Finding(
+                "hidden",
+                f"nothing of this {entry_kind(key)} is seen: it is {paint} on {paint}",
+                "Give it another paint, or leave it out.",
+                Severity.WARNING,
+                key,
+            )
+
+
+def _seen_of(paint: str, pieces: Sequence[Piece], clear: Collection[str]) -> BaseGeometry:
+    """Return where a paint is uppermost among pieces, those of clear paints apart."""
+    import shapely
+
+    seen: BaseGeometry = shapely.Polygon()
+    for piece in pieces:
+        if piece.paint == paint:
+            seen = shapely.union(seen, to_shapely(piece.outline))
+        elif piece.paint not in clear:
+            seen = shapely.difference(seen, to_shapely(piece.outline))
+    return seen
 
 
 def _hides(later: Piece, piece: Piece, clear: Collection[str]) -> bool:
