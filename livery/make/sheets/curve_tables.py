@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.parts import parts_of
@@ -42,7 +43,9 @@ def curve_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequenc
             which = f", part {number}" if len(parts) > 1 else ""
             strand = f", {pieces[0].paint}" if len(pieces) > 1 else ""
             title = f"{entry_title(key).capitalize()}{which}{strand}: offsets of its edges"
-            _offsets(flow, title, offsets_of(part), "its edges stand")
+            others = "The other strands keep their distances from it, as in the section."
+            more = others if len(pieces) > 1 else ""
+            _offsets(flow, title, offsets_of(part), "its edges stand", more)
 
 
 def has_curves(panel: PanelPlan) -> bool:
@@ -74,12 +77,12 @@ def _is_new(box: Bounds, listed: list[Bounds]) -> bool:
     return True
 
 
-def _offsets(flow: PageFlow, title: str, offsets: Offsets, what: str) -> None:
+def _offsets(flow: PageFlow, title: str, offsets: Offsets, what: str, more: str = "") -> None:
     along, off = ("across", "up") if offsets.across else ("up", "across")
     flow.heading(f"{title} (millimetres)", follows=12.0)
     flow.text(
         f"At each station {along} the panel, {what} so far {off}. A straight rule from one station "
-        f"to the next is at most {_left_off(offsets.off_mm)} mm from the curve.",
+        f"to the next is at most {_left_off(offsets.off_mm)} mm from the curve. {more}".rstrip(),
         indent=4.0,
     )
     written_columns(flow, [_row(station, edges) for station, edges in offsets.rows])
@@ -104,7 +107,7 @@ def gores_of(panel: PanelPlan) -> tuple[Contour, ...]:
 
 
 def gore_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence[Piece]]) -> None:
-    """List the gores by number, and where each lining crosses the edges of each of them."""
+    """List the gores by number, and where each lining crosses the edges and the middle of each of them."""
     if not panel.frame.parts_alike:
         return
     boxes = [bounds(gore) for gore in gores_of(panel)]
@@ -140,7 +143,7 @@ def _run(numbers: Sequence[int]) -> str:
 
 
 def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]]:
-    """Yield the number of each gore with where the line of a piece crosses its left and its right edge."""
+    """Yield the number of each gore with where the line of a piece crosses its edges and its middle."""
     for part in parts_of(piece.outline):
         box = bounds(part)
         number = next(
@@ -153,8 +156,22 @@ def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]
         right = [y for x, y in corners if x > box.centre.x]
         ends = [f"{figure(min(s), 2)} to {figure(max(s), 2)}" for s in (left, right) if s]
         sides = [side for side, s in (("left", left), ("right", right)) if s]
-        said = ", ".join(f"{side} {end}" for side, end in zip(sides, ends, strict=True))
-        yield number, said
+        named = dict(zip(sides, ends, strict=True))
+        middle = _at_middle(part, gores[number - 1].centre.x)
+        if middle is not None:
+            named["middle"] = f"{figure(middle[0], 2)} to {figure(middle[1], 2)}"
+        order = (side for side in ("left", "middle", "right") if side in named)
+        yield number, ", ".join(f"{side} {named[side]}" for side in order)
+
+
+def _at_middle(part: Outline, x: float) -> tuple[float, float] | None:
+    """Return from where to where up a line lies on the middle line of its gore, if it crosses it."""
+    import shapely
+
+    shape = to_shapely(part)
+    _, low, _, high = shape.bounds
+    crossed = shape.intersection(shapely.LineString([(x, low - 1.0), (x, high + 1.0)]))
+    return None if crossed.is_empty else (crossed.bounds[1], crossed.bounds[3])
 
 
 def _corner_points(part: Outline) -> list[tuple[float, float]]:

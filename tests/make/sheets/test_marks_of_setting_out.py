@@ -92,11 +92,14 @@ def test_a_way_into_a_corner_is_half_way_between_its_sides() -> None:
     assert end == CornerPlace("", Point(2.0, 3.0), Point(4, 7), END)
 
 
-def test_a_line_crosses_the_left_and_the_right_edge_of_its_gore() -> None:
+def test_a_line_crosses_the_edges_and_the_middle_of_its_gore() -> None:
     slanted = Outline((chain([Point(*p) for p in ((1, 0), (11, 2), (11, 5), (1, 4))]),))
     gores = [Bounds(-20, 0, -9, 9), Bounds(0, 0, 12, 9)]
     found = list(_on_gores(SimpleNamespace(outline=slanted), gores))  # type: ignore[arg-type]
-    assert found == [(2, "left 0.00 to 4.00, right 2.00 to 5.00")]
+    assert found == [(2, "left 0.00 to 4.00, middle 1.00 to 4.50, right 2.00 to 5.00")]
+    short = Outline((chain([Point(*p) for p in ((7, 0), (11, 2), (11, 5), (7, 4))]),))
+    found = list(_on_gores(SimpleNamespace(outline=short), gores))  # type: ignore[arg-type]
+    assert found == [(2, "left 0.00 to 4.00, right 2.00 to 5.00")]  # it ends beside the middle
 
 
 def test_the_words_of_the_key_stand_beside_what_they_name() -> None:

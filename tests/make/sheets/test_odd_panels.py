@@ -263,6 +263,26 @@ def test_the_lines_of_a_cone_are_drawn_where_its_table_says(tmp_path: Path) -> N
         assert _crossing(line.start, line.end, b, d) == pytest.approx(top, abs=1e-5)
 
 
+@pytest.mark.parametrize("gap", ["", '{ gap = "5 mm" }, { paint = "cream", width = "9 mm" }'])
+def test_of_a_curved_band_the_first_strand_has_offsets_and_the_others_their_distance(
+    tmp_path: Path, gap: str
+) -> None:
+    file = tmp_path / "job.toml"
+    strands = ", ".join(filter(None, ['{ paint = "cream", width = "20 mm" }', gap]))
+    file.write_text(
+        '[job]\ntitle = "Boiler"\nscale = "1:10"\n[paint.cream]\nlab = [90, 0, 10]\n'
+        f"[band.ring]\nstrands = [{strands}]\n"
+        '[panel.boiler.sheet]\ncone = { length = "3 m", left = "1.4 m", right = "1.6 m" }\n'
+        '[[panel.boiler.lining]]\nband = "ring"\nupright = "1 m"\n',
+        encoding="utf-8",
+    )
+    (panel,) = examine(file).plan.panels
+    sheets = setting_out(panel, TitleBlock("Trial", "boiler"), "A4")
+    said = " ".join(m.text for sheet in sheets for m in sheet.marks if isinstance(m, Label))
+    assert "offsets of its edges" in said
+    assert ("other strands keep their distances" in said) is bool(gap)
+
+
 def _crossing(a: Point, b: Point, c: Point, d: Point) -> tuple[float, float]:
     """Return where the line through two points crosses that through two others."""
     over = (b.x - a.x) * (d.y - c.y) - (b.y - a.y) * (d.x - c.x)
