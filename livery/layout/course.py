@@ -240,6 +240,8 @@ def _around(keep_out: Outline, entry: Lining, key: str, ground: Ground, width: f
 def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:
     """Return the course set in from the edges of the panel or an area."""
     edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
+    if ground.frame.parts_alike:
+        _require_alike(entry)
     _require_on_panel(base, entry, key, ground, width)
     limits = limits_of(entry, ground, upright=entry.runs_upright)
     covered = partial(band, outer_mm=0.0, inner_mm=width)
@@ -260,6 +262,15 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
         return EdgeCourse(edge, unlined, width, window).whole(0.0, width)
 
     return EdgeCourse(passed_round(edge, width, entry, ground, covers), unlined, width, window)
+
+
+def _require_alike(entry: Lining) -> None:
+    """Raise LiveryError for a line round each of several gores that is not the same all round."""
+    parts = (entry.edges, entry.start, entry.end)
+    if isinstance(entry.inset, InsetByEdge) or any(part is not None for part in parts):
+        message = "on gores, a line set in from the edge runs all round each gore at one inset"
+        remedy = "Write one inset and no edges, start or end; or run it level, upright or along."
+        raise LiveryError([Finding("lining", message, remedy)])
 
 
 def _all_round(base: Outline, entry: Lining, key: str, ground: Ground) -> Outline:
@@ -384,6 +395,9 @@ def limits_of(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None
     if entry.start is None and entry.end is None:
         return None
     frame, box = ground.frame, ground.frame.extent
+    bent = frame.stretch(entry.start, entry.end, upright=upright)
+    if bent is not None:
+        return bent
     far = BEYOND_MM
     left, right, bottom, top = box.left - far, box.right + far, box.bottom - far, box.top + far
     if upright:

@@ -167,6 +167,20 @@ class Frame:
         """Return the line up the panel at a station where that is not straight; None where it is."""
         return None if self.rolled is None else self.rolled.ring(self.x(station), low, high)
 
+    def stretch(
+        self, start: Position | None, end: Position | None, *, upright: bool
+    ) -> Outline | None:
+        """Return what lies from one station, or height, to another where those are not straight.
+
+        None where they are.
+        """
+        if self.rolled is None:
+            return None
+        if upright:
+            return self.rolled.stretch(None, None, start, end)
+        left, right = (None if p is None else self.x(p) for p in (start, end))
+        return self.rolled.stretch(left, right, None, None)
+
     def tilt(self, at: Point) -> float:
         """Return how far a level line is turned at a point of the panel, in radians."""
         return 0.0 if self.rolled is None else self.rolled.tilt(at)

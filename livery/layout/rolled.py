@@ -99,9 +99,18 @@ class Rolled:
         a = barrel.first + shift - beyond if low is None else self.angle(station, low)
         b = barrel.last + shift + beyond if high is None else self.angle(station, high)
         if b <= a:
-            remedy = "Let the start come before the end."
-            raise LiveryError([Finding("lining", "this line has no length", remedy)], 1)
+            raise _no_length()
         return barrel.ring(station, a, b).transformed(self.move)
+
+    def stretch(
+        self, start: float | None, end: float | None, low: Position | None, high: Position | None
+    ) -> Outline:
+        """Return what lies between two stations and two heights; raise LiveryError where nothing does."""
+        left, right = start or 0.0, self.barrel.length if end is None else end
+        turned = low and high and self.angle(left, high) <= self.angle(left, low)
+        if right <= left or turned:
+            raise _no_length()
+        return self.box(left, right, low, high)
 
     def box(
         self, left: float, right: float, low: Position | None, high: Position | None
@@ -180,6 +189,11 @@ class Rolled:
     def run(self, start: float, end: float) -> float:
         """Return the distance over the surface between two stations."""
         return (end - start) * self.barrel.slant / self.barrel.length
+
+
+def _no_length() -> LiveryError:
+    remedy = "Let the start come before the end."
+    return LiveryError([Finding("lining", "this line has no length", remedy)], exit_status=1)
 
 
 def _not_reached(height: Position, radius: float) -> LiveryError:

@@ -557,6 +557,27 @@ at = ["1500 mm", "side + 100 mm"]
     assert math.dist(bounds(piece.outline).centre, bounds(letters[0].outline).centre) < 30.0
 
 
+def test_a_line_along_an_edge_of_a_cone_ends_at_stations_and_heights(tmp_path: Path) -> None:
+    """Each stretch is as long as it is on the cone, cut square to itself."""
+    slant, inset = math.hypot(300.0, 15.0) / 300.0, 'inset = "50 mm"\n'
+    for stretch, long in (
+        ('edges = ["top"]\nstart = "1000 mm"\nend = "2000 mm"', 100.0 * slant),
+        ('edges = ["top"]\nend = "2000 mm"', 200.0 * slant),
+        ('edges = ["top"]\nstart = "2000 mm"', 100.0 * slant),
+        # Up from the crown by 20 mm of the ring 6 mm along, on which the strand's middle runs.
+        ('edges = ["left"]\nstart = "crown"\nend = "crown + 200 mm"', 20.0),
+    ):
+        (piece,) = laid(tmp_path, CONE + LINE + inset + stretch).pieces
+        assert area(piece.outline) == pytest.approx(2.0 * long, rel=2e-3)
+    for edge, ends in (
+        ("top", 'start = "2000 mm"\nend = "1000 mm"'),
+        ("top", 'start = "1000 mm"\nend = "1000 mm"'),
+        ("left", 'start = "crown"\nend = "crown"'),
+    ):
+        found = faults(tmp_path, CONE + LINE + f'{inset}edges = ["{edge}"]\n{ends}')
+        assert [f.message for f in found] == ["this line has no length"]
+
+
 def test_lines_along_both_ends_of_a_cone_lie_beside_its_rings(tmp_path: Path) -> None:
     (piece,) = laid(tmp_path, CONE + LINE + 'inset = "50 mm"\nedges = ["left", "right"]').pieces
     slant = math.hypot(300.0, 15.0)
@@ -717,6 +738,20 @@ LINE = '\n[[panel.p.lining]]\npaint = "cream"\nwidth = "20 mm"\n'
             "panel.p.lining.0.all_round",
             "on gores, a line is not repeated round a centre",
             "Draw each line along points of its own.",
+        ),
+        *(
+            (
+                NOSE,
+                f"inset = {own}",
+                "panel.p.lining.0",
+                "on gores, a line set in from the edge runs all round each gore at one inset",
+                "Write one inset and no edges, start or end; or run it level, upright or along.",
+            )
+            for own in (
+                '"20 mm"\nedges = ["bottom"]',
+                '"20 mm"\nend = "600 mm"',
+                '{{ left = "20 mm", right = "30 mm" }}',
+            )
         ),
         *(
             (
