@@ -9,7 +9,7 @@ from fontTools.misc.transform import Offset
 
 from livery.geometry.outline import Point, carry
 from livery.geometry.shapes import ORIGIN
-from livery.layout.frame import Frame
+from livery.layout.frame import ORIGIN_MM, Frame
 from livery.layout.plan import PanelPlan
 
 
@@ -55,7 +55,7 @@ def _moved_frame(frame: Frame, zero: Point) -> Frame:
 def has_own_zero(panel: PanelPlan) -> bool:
     """Return whether a panel so counted has its 0, 0 off its leftmost or lowest point."""
     box = panel.frame.extent
-    return box.left < 0.0 or box.bottom < 0.0
+    return min(box.left, box.bottom) < -ORIGIN_MM
 
 
 def across_words(panel: PanelPlan) -> str:

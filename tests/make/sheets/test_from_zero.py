@@ -25,6 +25,7 @@ title = "Trial"
 scale = "1:10"
 [paint]
 green = { lab = [30, -20, 10] }
+cream = { lab = [86, 1, 19] }
 gold = { lab = [72, 8, 45], kind = "leaf" }
 [panel.side]
 outline = { rectangle = ["2000 mm", "1000 mm"] }
@@ -35,7 +36,7 @@ keep_out = [
     { called = "rail", rail = { along = [["300 mm", "200 mm"], ["900 mm", "200 mm"]], diameter = "20 mm" } },
 ]
 field = [{ paint = "green" }]
-lining = [{ paint = "green", width = "10 mm", level = "waist", process = "bow pen" }]
+lining = [{ paint = "cream", width = "10 mm", level = "waist", process = "bow pen" }]
 lettering = [{ text = "12", alphabet = "plain block", cap_height = "100 mm", paint = "gold", process = "leaf", at = ["1400 mm", "200 mm"] }]
 """
 CORNERS = ((0.0, 0.0), (201.0, 0.6), (201.4, 99.0), (-1.2, 98.0))
@@ -175,3 +176,20 @@ def test_the_other_hand_counts_from_its_own_0_0(tmp_path: Path) -> None:
 def test_a_panel_taken_over_from_the_first_hand_counts_from_its_edges(panel: PanelPlan) -> None:
     turned = other_hand(panel)
     assert turned.frame.zero == (0.0, 0.0) and counted_from_zero(turned) is turned
+
+
+def test_a_sheet_that_nobody_measured_counts_from_its_own_lowest_point(tmp_path: Path) -> None:
+    """Its developed outline begins left of 0, 0 by the last bits of its arcs."""
+    (tmp_path / "job.toml").write_text(
+        '[job]\ntitle = "Cone"\nscale = "1:8"\n[panel.ring.sheet]\n'
+        'cone = { left = "2 ft", right = "1 ft 6 in", length = "4 ft", seam_slope = "20 deg" }\n',
+        encoding="utf-8",
+    )
+    (panel,) = examine(tmp_path / "job.toml").plan.panels
+    texts = _texts(setting_out(panel, TitleBlock("Trial", "ring"), "A4"))
+    assert not any("as measured" in text for text in texts)
+    assert "leftmost" in " ".join(texts)
+
+
+def _texts(sheets: tuple[Drawing, ...]) -> list[str]:
+    return [m.text for sheet in sheets for m in sheet.marks if isinstance(m, Label)]
