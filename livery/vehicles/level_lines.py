@@ -13,11 +13,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from livery.findings import Finding, Severity
-from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline, Point
 from livery.rounding import rounded_value
 from livery.units import Scale
 from livery.vehicles.consist import InTrain
+from livery.vehicles.line_on_panel import Run, runs_on
 from livery.vehicles.placed import PlacedPanel
 from livery.vehicles.standing import Space
 
@@ -29,15 +28,19 @@ FACES: tuple[Face, ...] = ("left", "rear", "right", "front")
 
 
 class End(NamedTuple):
-    """Where a line ends on a panel: its place in the vehicle's space."""
+    """Where a line ends on a panel, or turns a corner on it: its place in the vehicle's space."""
 
     station: float
     height: float
+    aside: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """A line on one panel, from its left to its right end as seen standing before it."""
+    """A line on one side of a panel, from its left to its right end as seen standing before it.
+
+    On a panel that is bent round a corner it has one on each side.
+    """
 
     vehicle: str
     panel: str
@@ -131,68 +134,32 @@ def _reaches(line: LevelLine, one: InTrain) -> Iterator[Reach]:
     if line.vehicles and one.vehicle.name not in line.vehicles:
         return iter(found)
     for panel in one.vehicle.panels:
-        ends = _ends_on(line, panel)
-        if panel.face in FACES and ends is not None:
-            reach = _reach(one.vehicle.name, panel, ends, line)
+        for run in runs_on(line, panel) if panel.face in FACES else ():
+            reach = _reach(one.vehicle.name, panel, run, line)
             found.append(turned(reach, one.vehicle.sizes.length) if one.turned else reach)
     return iter(sorted(found, key=_round_order))
 
 
 def _round_order(reach: Reach) -> tuple[int, float, str]:
-    """Order reaches as a line goes round the vehicle, with stations back down its right side."""
-    station = rounded_value(reach.left.station, 6)
-    return (FACES.index(reach.face), -station if reach.face == "right" else station, reach.panel)
+    """Order reaches as a line goes round the vehicle, each side from left to right as seen."""
+    left = reach.left
+    along = {
+        "left": left.station,
+        "rear": left.aside,
+        "right": -left.station,
+        "front": -left.aside,
+    }[reach.face]
+    return (FACES.index(reach.face), rounded_value(along, 6), reach.panel)
 
 
-def _reach(vehicle: str, panel: PlacedPanel, ends: tuple[Point, Point], line: LevelLine) -> Reach:
-    left, right = (_end(panel.in_space(p)) for p in ends)
+def _reach(vehicle: str, panel: PlacedPanel, run: Run, line: LevelLine) -> Reach:
     name = panel.plan.name
     key = f"panel.{name}.datum.{line.datum}" if line.datum else panel.linings[line.lining or ""]
-    return Reach(vehicle, name, panel.face, left, right, key=key)
+    return Reach(vehicle, name, run.face, _end(run.left), _end(run.right), key=key)
 
 
 def _end(place: Space) -> End:
-    return End(place.station, place.height)
-
-
-def _ends_on(line: LevelLine, panel: PlacedPanel) -> tuple[Point, Point] | None:
-    """Return where a line meets the left and right of a panel, or None where it is not on it."""
-    plan = panel.plan
-    if line.datum is not None:
-        height = plan.frame.level_heights.get(line.datum)
-        return None if height is None else _across_at(plan.frame.outline, height)
-    outlines = [p.outline for p in plan.pieces if p.key == panel.linings.get(line.lining or "")]
-    if not outlines:
-        return None
-    return _edge_of(Outline(tuple(c for o in outlines for c in o)), line.edge)
-
-
-def _across_at(outline: Outline, height: float) -> tuple[Point, Point]:
-    """Return where a level line enters and leaves a panel; past its ends, its full width."""
-    from shapely import LineString
-
-    from livery.geometry.flatten import to_shapely
-
-    box = bounds(outline)
-    line = LineString([(box.left - 1.0, height), (box.right + 1.0, height)])
-    met = to_shapely(outline).intersection(line)
-    left, right = (box.left, box.right) if met.is_empty else (met.bounds[0], met.bounds[2])
-    return Point(left, height), Point(right, height)
-
-
-def _edge_of(outline: Outline, edge: str) -> tuple[Point, Point]:
-    """Return the two ends of a lining's top or bottom edge: its extreme in each half."""
-    from livery.geometry.flatten import flatten
-
-    box = bounds(outline)
-    points = [p for contour in outline for p in flatten(contour)]
-    sign = 1.0 if edge == "top" else -1.0
-    halves = (
-        [p for p in points if p.x <= box.centre.x],
-        [p for p in points if p.x >= box.centre.x],
-    )
-    left, right = (max(half, key=lambda p: (sign * p.y, p.x)) for half in halves)
-    return Point(box.left, left.y), Point(box.right, right.y)
+    return End(place.station, place.height, place.right)
 
 
 def _steps_round(reaches: Sequence[Reach]) -> Iterator[Step]:
@@ -202,11 +169,15 @@ def _steps_round(reaches: Sequence[Reach]) -> Iterator[Step]:
         if at_corner and FACES.index(after.face) - FACES.index(before.face) != 1:
             continue  # the face between has no such line: nothing meets
         between = f"the corner from {before.face} to {after.face}" if at_corner else "panels"
-        yield Step(before, after, after.left.height - before.right.height, between)
+        yield from _met(before, after, between)
     if reaches and (reaches[-1].face, reaches[0].face) == ("front", "left"):
-        first, last = reaches[0], reaches[-1]
-        step = first.left.height - last.right.height
-        yield Step(last, first, step, "the corner from front to left")
+        yield from _met(reaches[-1], reaches[0], "the corner from front to left")
+
+
+def _met(before: Reach, after: Reach, between: str) -> Iterator[Step]:
+    """Yield the step where two panels meet; where one is bent round a corner there is none."""
+    if before.panel != after.panel:
+        yield Step(before, after, after.left.height - before.right.height, between)
 
 
 def _rearmost(reaches: Sequence[Reach]) -> dict[Face, Reach]:
@@ -261,13 +232,19 @@ def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
 
 
 def levelling(line: FollowedLine) -> str:
-    """Return what would level a line: one height for all, and how far each vehicle's is from it."""
+    """Return what would level a line: one height for all, and how far each is from it.
+
+    A vehicle whose own panels step cannot be levelled whole: then each panel is named.
+    """
     to = line.level_height
+    stepped = {s.before.vehicle for s in line.too_large if s.before.vehicle == s.after.vehicle}
     moves: dict[str, float] = {}
     for reach in line.reaches:
         move = to - reach.height
-        if abs(move) > abs(moves.get(reach.vehicle, 0.0)):
-            moves[reach.vehicle] = move
+        is_stepped = reach.vehicle in stepped
+        what = f"the line on {reach.panel}" if is_stepped else reach.vehicle
+        if abs(move) > abs(moves.get(what, 0.0)):
+            moves[what] = move
     words = ", ".join(f"{n} by up to {m:+.1f} mm" for n, m in moves.items() if abs(m) >= 0.05)
     return (
         f"One height for all, {to:.1f} mm above rail, asks the least change: move {words}. "
@@ -278,5 +255,5 @@ def levelling(line: FollowedLine) -> str:
 def turned(reach: Reach, length: float) -> Reach:
     """Return a reach of a vehicle that runs the other way round."""
     faces: dict[Face, Face] = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
-    left, right = (End(length - e.station, e.height) for e in (reach.left, reach.right))
+    left, right = (End(length - e.station, e.height, -e.aside) for e in (reach.left, reach.right))
     return replace(reach, face=faces[reach.face], left=left, right=right)

@@ -28,13 +28,15 @@ _OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front",
 class PlacedPanel:
     """A panel with where it stands.
 
-    ``linings`` are the dotted keys of its linings that have a name, by it.
+    ``linings`` are the dotted keys of its linings that have a name, by it, ``cut_linings`` the
+    keys of those whose ends are cut square.
     """
 
     plan: PanelPlan
     face: Face
     standing: Standing
     linings: Mapping[str, str]
+    cut_linings: frozenset[str] = frozenset()
 
     @cached_property
     def facets(self) -> tuple[Facet, ...]:
@@ -92,10 +94,12 @@ def _placed(
         seen = seen_of(plan.frame.outline, surface, place)
         standing = stand(place, sizes, seen, scale, surface.axis)
         described = described_panel(panel, model.panel)[0].lining
-        linings = {
-            x.called: f"panel.{panel}.lining.{i}" for i, x in enumerate(described) if x.called
-        }
-        panels.append(PlacedPanel(plan, place.face, standing, linings))
+        keys = [f"panel.{panel}.lining.{i}" for i in range(len(described))]
+        linings = {x.called: key for x, key in zip(described, keys, strict=True) if x.called}
+        cut = (
+            k for k, x in zip(keys, described, strict=True) if not x.is_closed and x.ends == "butt"
+        )
+        panels.append(PlacedPanel(plan, place.face, standing, linings, frozenset(cut)))
     return PlacedVehicle(
         name,
         entry.title or (model.job.title if len(model.vehicle) == 1 else name),

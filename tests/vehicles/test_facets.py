@@ -13,12 +13,21 @@ from livery.geometry.shapes import circle, rectangle
 from livery.surfaces.surface import FLAT, cylinder_surface
 from livery.vehicles.facets import Facet, _feet, facets_of, seen_of
 from livery.vehicles.hiding import Shown, drawing_order
-from livery.vehicles.level_lines import End, Reach, _across_at, _edge_of, _round_order, turned
-from livery.vehicles.placed import PlacedSurface
+from livery.vehicles.level_lines import End, Reach, _round_order, turned
+from livery.vehicles.line_on_panel import across_at, edge_of
+from livery.vehicles.placed import PlacedPanel, PlacedSurface
 from livery.vehicles.solid import _surface, _triangles
 from livery.vehicles.standing import Space, Standing
 from livery.vehicles.standing_check import _is_in_one_place
 from livery.vehicles.view import View
+
+AS_DRAWN = Standing(Space(0, 0, 0), Space(1, 0, 0), Space(0, 0, 1), Space(0, -1, 0))
+FLAT_PANEL = PlacedPanel(
+    SimpleNamespace(frame=SimpleNamespace(surface=FLAT)),  # type: ignore[arg-type]
+    "left",
+    AS_DRAWN,
+    linings={},
+)
 
 
 def panel(*corners: tuple[float, float]) -> Outline:
@@ -53,8 +62,8 @@ def test_of_two_as_near_the_first_is_drawn_first() -> None:
 
 def test_a_level_line_leaves_a_panel_at_its_very_edge() -> None:
     box = panel((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
-    assert _across_at(box, 20.0) == (Point(0.0, 20.0), Point(100.0, 20.0))
-    assert _across_at(box, 60.0) == (Point(0.0, 60.0), Point(100.0, 60.0))
+    assert across_at(box, 20.0) == (Point(0.0, 20.0), Point(100.0, 20.0))
+    assert across_at(box, 60.0) == (Point(0.0, 60.0), Point(100.0, 60.0))
 
 
 def test_a_line_goes_round_a_vehicle_and_forward_along_its_right_side() -> None:
@@ -71,24 +80,28 @@ def test_a_line_goes_round_a_vehicle_and_forward_along_its_right_side() -> None:
     ]
 
 
-def test_a_line_of_lining_ends_as_high_as_each_half_of_it_reaches() -> None:
+def test_a_line_of_lining_ends_as_high_as_its_own_ends_are() -> None:
     corners = ((0, -2), (40, -2), (40, 1), (100, 1), (100, 14), (60, 14), (60, 10), (0, 10))
     stepped = panel(*((float(x), float(y)) for x, y in corners))
-    assert _edge_of(stepped, "top") == (Point(0.0, 10.0), Point(100.0, 14.0))
-    assert _edge_of(stepped, "bottom") == (Point(0.0, -2.0), Point(100.0, 1.0))
+    top, bottom = (edge_of(FLAT_PANEL, stepped, e, is_cut=True) for e in ("top", "bottom"))
+    assert (top[0], top[-1]) == (Point(0.0, 10.0), Point(100.0, 14.0))
+    assert (bottom[0], bottom[-1]) == (Point(0.0, -2.0), Point(100.0, 1.0))
 
 
 def test_stations_of_a_vehicle_that_runs_turned_round_count_from_its_other_end() -> None:
-    reach = turned(Reach("van", "side", "left", End(30.0, 5.0), End(80.0, 6.0), key=""), 200.0)
-    assert (reach.face, reach.left, reach.right) == ("right", End(170.0, 5.0), End(120.0, 6.0))
+    reach = turned(
+        Reach("van", "side", "left", End(30.0, 5.0, -40.0), End(80.0, 6.0, -40.0), key=""), 200.0
+    )
+    assert (reach.face, reach.left, reach.right) == (
+        "right",
+        End(170.0, 5.0, 40.0),
+        End(120.0, 6.0, 40.0),
+    )
 
 
 def test_a_panel_that_stands_on_its_end_is_seen_from_its_painted_side() -> None:
     upended = Facet(Outline(()), Space(0, 0, 0), across=Space(0, 0, 1), up=Space(-1, 0, 0))
     assert View.LEFT.faces(upended) and not View.RIGHT.faces(upended)
-
-
-AS_DRAWN = Standing(Space(0, 0, 0), Space(1, 0, 0), Space(0, 0, 1), Space(0, -1, 0))
 
 
 def test_a_flat_panel_on_the_top_is_as_wide_and_as_high_as_it_is_and_not_deep() -> None:
