@@ -16,7 +16,7 @@ from livery.findings import Finding, Severity
 from livery.rounding import rounded_value
 from livery.units import Scale
 from livery.vehicles.consist import InTrain
-from livery.vehicles.line_on_panel import Run, runs_on
+from livery.vehicles.line_on_panel import SideRun, runs_on
 from livery.vehicles.placed import PlacedPanel
 from livery.vehicles.standing import Space
 
@@ -152,7 +152,7 @@ def _round_order(reach: Reach) -> tuple[int, float, str]:
     return (FACES.index(reach.face), rounded_value(along, 6), reach.panel)
 
 
-def _reach(vehicle: str, panel: PlacedPanel, run: Run, line: LevelLine) -> Reach:
+def _reach(vehicle: str, panel: PlacedPanel, run: SideRun, line: LevelLine) -> Reach:
     name = panel.plan.name
     key = f"panel.{name}.datum.{line.datum}" if line.datum else panel.linings[line.lining or ""]
     return Reach(vehicle, name, run.face, _end(run.left), _end(run.right), key=key)

@@ -39,7 +39,7 @@ NO_SIDE = 0.01
 the very top of a barrel is on neither). Larger, and one high on a far side is taken for near."""
 
 
-class Run(NamedTuple):
+class SideRun(NamedTuple):
     """A line on one side of a vehicle, from its left to its right end as seen standing before it."""
 
     face: Face
@@ -55,7 +55,7 @@ class _Place(NamedTuple):
     at: Point
 
 
-def runs_on(line: LevelLine, panel: PlacedPanel) -> tuple[Run, ...]:
+def runs_on(line: LevelLine, panel: PlacedPanel) -> tuple[SideRun, ...]:
     """Return a line's runs on a panel, in the order of the panel; none where it is not on it."""
     plan = panel.plan
     if line.datum is not None:
@@ -176,7 +176,7 @@ def _trimmed(places: Sequence[_Place], steepest: float) -> Sequence[_Place]:
     return places[first : last + 1]
 
 
-def _by_side(panel: PlacedPanel, edge: Sequence[Point]) -> tuple[Run, ...]:
+def _by_side(panel: PlacedPanel, edge: Sequence[Point]) -> tuple[SideRun, ...]:
     """Return a line's runs, one for each side it faces in turn."""
     if not edge:
         return ()
@@ -228,7 +228,7 @@ def _face_at(panel: PlacedPanel, at: Point) -> Face:
     return "rear" if back > 0.0 else "front"
 
 
-def _run(panel: PlacedPanel, face: Face, start: Point, end: Point) -> Run:
+def _run(panel: PlacedPanel, face: Face, start: Point, end: Point) -> SideRun:
     """Return a run, its ends swapped where it is seen from behind its panel's own side."""
     left, right = panel.in_space(start), panel.in_space(end)
     ways: dict[str, tuple[float, float]] = {
@@ -239,4 +239,4 @@ def _run(panel: PlacedPanel, face: Face, start: Point, end: Point) -> Run:
     }
     back, aside = ways[face]
     goes_left = (right.station - left.station) * back + (right.right - left.right) * aside < 0.0
-    return Run(face, right, left) if goes_left else Run(face, left, right)
+    return SideRun(face, right, left) if goes_left else SideRun(face, left, right)
