@@ -65,7 +65,9 @@ def runs_on(line: LevelLine, panel: PlacedPanel) -> tuple[SideRun, ...]:
     if not outlines:
         return ()
     outline = Outline(tuple(contour for one in outlines for contour in one))
-    return _by_side(panel, edge_of(panel, outline, line.edge, is_cut=key in panel.cut_linings))
+    return _by_side(
+        panel, edge_in_space(panel, outline, line.edge, is_cut=key in panel.cut_linings)
+    )
 
 
 def _datum_on(datum: str, panel: PlacedPanel) -> tuple[Point, ...]:
@@ -110,7 +112,9 @@ def across_at(outline: Outline, height: float) -> tuple[Point, Point]:
     return Point(left, height), Point(right, height)
 
 
-def edge_of(panel: PlacedPanel, outline: Outline, edge: str, *, is_cut: bool) -> tuple[Point, ...]:
+def edge_in_space(
+    panel: PlacedPanel, outline: Outline, edge: str, *, is_cut: bool
+) -> tuple[Point, ...]:
     """Return the upper or lower edge of a lining in space, from its left to its right end.
 
     ``is_cut`` is whether it ends square; else its ends are where it turns from its course.

@@ -14,7 +14,7 @@ from livery.surfaces.surface import FLAT, cylinder_surface
 from livery.vehicles.facets import Facet, _feet, facets_of, seen_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.level_lines import End, Reach, _round_order, turned
-from livery.vehicles.line_on_panel import across_at, edge_of
+from livery.vehicles.line_on_panel import across_at, edge_in_space
 from livery.vehicles.placed import PlacedPanel, PlacedSurface
 from livery.vehicles.solid import _surface, _triangles
 from livery.vehicles.standing import Space, Standing
@@ -83,7 +83,7 @@ def test_a_line_goes_round_a_vehicle_and_forward_along_its_right_side() -> None:
 def test_a_line_of_lining_ends_as_high_as_its_own_ends_are() -> None:
     corners = ((0, -2), (40, -2), (40, 1), (100, 1), (100, 14), (60, 14), (60, 10), (0, 10))
     stepped = panel(*((float(x), float(y)) for x, y in corners))
-    top, bottom = (edge_of(FLAT_PANEL, stepped, e, is_cut=True) for e in ("top", "bottom"))
+    top, bottom = (edge_in_space(FLAT_PANEL, stepped, e, is_cut=True) for e in ("top", "bottom"))
     assert (top[0], top[-1]) == (Point(0.0, 10.0), Point(100.0, 14.0))
     assert (bottom[0], bottom[-1]) == (Point(0.0, -2.0), Point(100.0, 1.0))
 

@@ -14,7 +14,7 @@ from livery.geometry.shapes import rectangle
 from livery.layout.compose import lay_out
 from livery.surfaces.surface import cylinder_surface, folded_surface
 from livery.vehicles.level_lines import FollowedLine, Reach, levelling
-from livery.vehicles.line_on_panel import _by_side, _face_at, _in_steps, edge_of
+from livery.vehicles.line_on_panel import _by_side, _face_at, _in_steps, edge_in_space
 from livery.vehicles.placed import PlacedPanel
 from livery.vehicles.standing import Space, Standing
 from livery.vehicles.survey import survey_vehicles
@@ -251,13 +251,13 @@ def test_an_edge_steeper_than_half_upright_is_the_end_of_the_line(
     flat = on_left(folded_surface([100.0], [0.0], 0.0, upright=False))
     corners = ((0.0, 10.0 * slope), (10.0, 0.0), (100.0, 0.0), (100.0, 20.0), (0.0, 20.0))
     line = Outline((chain([Point(x, y) for x, y in corners]),))
-    assert edge_of(flat, line, "bottom", is_cut=True)[0].x == first
+    assert edge_in_space(flat, line, "bottom", is_cut=True)[0].x == first
 
 
 def test_of_two_lines_side_by_side_the_lower_is_followed_at_the_bottom() -> None:
     flat = on_left(folded_surface([100.0], [0.0], 0.0, upright=False))
     two = Outline((*rectangle(100.0, 2.0), *rectangle(90.0, 2.0, Point(5.0, 5.0))))
-    assert [edge_of(flat, two, e, is_cut=True)[0] for e in ("bottom", "top")] == [
+    assert [edge_in_space(flat, two, e, is_cut=True)[0] for e in ("bottom", "top")] == [
         Point(0.0, 0.0),
         Point(0.0, 2.0),
     ]
