@@ -59,6 +59,17 @@ def joined_regions(regions: Sequence[BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(wider).buffer(-JOINT_MM, join_style="mitre")
 
 
+def left_of(region: BaseGeometry, hidden: BaseGeometry) -> BaseGeometry:
+    """Return what is left of a region where part of it is hidden: areas, without stray lines.
+
+    Where an edge runs back on itself within rounding, a line is left beside the areas.
+    """
+    import shapely
+
+    parts = shapely.get_parts(region.difference(hidden))
+    return shapely.MultiPolygon([p for p in parts if isinstance(p, shapely.Polygon)])
+
+
 def _hidden_of_both(one: Shown, other: Shown) -> tuple[BaseGeometry, BaseGeometry]:
     """Return what the second hides of the first, and the first of the second."""
     behind: list[BaseGeometry] = []

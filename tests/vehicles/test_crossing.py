@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from livery.examined import Examined
 from livery.geometry.flatten import to_shapely
 from livery.make.drawings.vehicle_elevation import vehicle_marks
-from livery.vehicles.crossing import _where_above, hidden_parts, joined_regions
+from livery.vehicles.crossing import _where_above, hidden_parts, joined_regions, left_of
 from livery.vehicles.hiding import Shown
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
@@ -135,3 +135,24 @@ def test_what_lies_above_a_plane_is_all_nothing_or_the_part_beyond_their_line() 
     # A sliver of which only the foot is below the line, and whose top leans away from it.
     sliver = shapely.Polygon([(0.0, 0.0), (25.0, 97.0), (24.0, 97.0)])
     assert above(sliver, 0.0, 1.0, -1.0) == pytest.approx(48.5 * (1.0 - (1.2 / 97.0) ** 2))
+
+
+def test_a_line_that_rounding_leaves_beside_what_shows_is_no_part_of_it() -> None:
+    """The spike at the right, 3e-12 mm wide, is left as a line where the rest is cut."""
+    spiked = shapely.Polygon(
+        [
+            (56.217707612761885, 342.97602205375097),
+            (437.0174670176584, 383.06296143923817),
+            (437.0904811415207, 369.153962482933),
+            (437.1, 369.2),
+            (437.0904811415206, 369.1539624829228),
+        ]
+    )
+    corners = [(313.76615352073117, 370.0882475343389), (418.7027639, 381.1349655), (298.0, 343.0)]
+    hidden = shapely.Polygon(corners)
+    left = left_of(spiked, hidden)
+    assert {part.geom_type for part in shapely.get_parts(left)} == {"Polygon"}
+    assert left.area == pytest.approx(spiked.area - spiked.intersection(hidden).area)
+    assert shapely.intersection(spiked, left, grid_size=0.001).area == pytest.approx(
+        left.area, abs=0.5
+    )

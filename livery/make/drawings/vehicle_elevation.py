@@ -18,7 +18,7 @@ from livery.make.drawings.keep_out_ink import keep_out_inks
 from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
-from livery.vehicles.crossing import hidden_parts, joined_regions
+from livery.vehicles.crossing import hidden_parts, joined_regions, left_of
 from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedSurface, PlacedVehicle
@@ -193,7 +193,7 @@ def _cut_where_crossing(seen: Sequence[SeenFacet]) -> list[SeenFacet]:
     cut = list(seen)
     for i, hidden in hidden_parts([one.shown for one in seen]).items():
         one = seen[i]
-        left = one.shown.region.difference(hidden)
+        left = left_of(one.shown.region, hidden)
         # On a grid, so that no strip is left between two curves that are the same except for rounding.
         areas = (
             (
