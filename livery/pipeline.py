@@ -95,7 +95,11 @@ def examine(file: Path) -> Examined:
         )
         plan = replace(plan, findings=(*plan.findings, *of_film, *of_paints))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
-    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
+    found = [
+        *(replace(f, exit_status=2) for f in named),
+        *plan.findings,
+        *_of_vehicles(vehicles, description.model),
+    ]
     if not _has_error(named):
         found += _of_titles(description)
         found += _of_shelves(start)
@@ -235,12 +239,16 @@ def _is_laid(plan: Plan) -> bool:
     return any(piece.process in CUT for panel in plan.panels for piece in panel.pieces)
 
 
-def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:
+def _of_vehicles(vehicles: Vehicles, model: DescriptionModel | None) -> Iterator[Finding]:
     """Yield what is said of how panels stand, and of the lines that run on through vehicles."""
     if vehicles.placed:
         from livery.vehicles.standing_check import standing_findings
 
         yield from standing_findings(vehicles.placed)
+    if vehicles.placed and model is not None:
+        from livery.vehicles.built_check import vehicle_misfits
+
+        yield from vehicle_misfits(model)
     if vehicles.lines:
         from livery.vehicles.level_lines import line_findings
 

@@ -57,7 +57,7 @@ class Description:
 
     def place_of(self, key: str) -> Place | None:
         """Return where a dotted key stands, or the nearest table that holds it."""
-        parts = _parts(key)
+        parts = _parts(key, self.places)
         return nearest_place(self.places, self._first_hand(parts) or parts)
 
     def _first_hand(self, parts: Key) -> Key | None:
@@ -87,7 +87,7 @@ class Description:
         place = finding.place or self.place_of(finding.key) or Place(self.file)
         if finding.code == NO_SHAPE and (of := self.replaced.get(place)):
             finding = of.explaining(finding)
-        parts = _parts(finding.key)
+        parts = _parts(finding.key, self.places)
         first = (
             None
             if finding.place is not None
@@ -103,7 +103,7 @@ class Description:
         """Return a fault of a name that is not there, with where a file drops it."""
         if finding.severity is not Severity.ERROR:
             return finding
-        of = _parts(finding.key)[:2]
+        of = _parts(finding.key, self.places)[:2]
         for key, place in self.dropped.items():
             is_its_own = key[0] not in ("panel", "plate") or key[:2] == of
             if is_its_own and f'"{key[-1]}"' in finding.message:
@@ -166,9 +166,13 @@ def _misread(faults: Iterable[Finding]) -> frozenset[str]:
     return frozenset(key if key in kinds else meant_key(key, kinds) for key in heads)
 
 
-def _parts(key: str) -> Key:
-    """Return a dotted key in its parts."""
-    return tuple(int(p) if p.isdecimal() else p for p in key.split(".")) if key else ()
+def _parts(key: str, places: Mapping[Key, Place]) -> Key:
+    """Return a dotted key in its parts: a number counts in a list, if no table has it as a name."""
+    parts: Key = ()
+    for part in key.split(".") if key else ():
+        is_number = part.isdecimal() and (*parts, part) not in places
+        parts = (*parts, int(part) if is_number else part)
+    return parts
 
 
 def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionModel | None:

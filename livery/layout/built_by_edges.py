@@ -18,7 +18,7 @@ from livery.geometry.quadrilateral import Corners, FourSides
 from livery.geometry.shapes import SQUARE, Corner, polygon
 from livery.layout.drawn_shape import CORNER_NAMES, FULL_SIZE, corner_at_scale, corners_at_scale
 from livery.layout.first_hand import Turned
-from livery.layout.fit import MISFIT
+from livery.layout.misfit import MISFIT
 from livery.units import Scale
 
 AGREE_MM = 2.5

@@ -24,7 +24,7 @@ from livery.layout.drawn_shape import (
 )
 from livery.layout.fit import AxisFit, PanelFit, fit_outline
 from livery.layout.frame import Frame
-from livery.layout.framing import WRONG
+from livery.layout.misfit import WRONG
 from livery.layout.turning_over import way_turned
 
 TOLERANCE_MM = 1.0

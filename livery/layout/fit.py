@@ -19,9 +19,6 @@ from livery.geometry.segments import arc_through
 SAME_MM = 1e-6
 """Less than this, in millimetres, has no length (chosen: rounding). Larger, and short segments are
 dropped as a panel is fitted."""
-MISFIT = 0.05
-"""How much of its size at scale a panel as built may differ by without a warning (chosen: 1 in 20
-shows beside its neighbours). Larger, and a wrong size as built gets no warning."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,11 @@ from itertools import accumulate
 
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.sheet import FACE_PLACES, FaceEntry, Sheet
+from livery.findings import Finding
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import boxed
+from livery.layout.misfit import SMALL_SIZE_MM, size_misfit
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
 from livery.surfaces.bend_allowance import inside_radius
 from livery.surfaces.folded import Bend, Flat, FoldedSheet, SheetFace, to_tangents
@@ -46,6 +48,7 @@ def develop_folded(
         y_knots=knots if upright else (),
         guides=tuple(_guides(entry, sheet, box, upright)),
         sizes=tuple(_sizes(entry, sheet, start)),
+        notes=tuple(_misfits(entry, sheet, f"{key}.faces")),
         surface=sheet.surface(start, upright=upright),
     )
 
@@ -103,6 +106,21 @@ def _knots(
     ends = [0.0, *(span.end for span in sheet.spans)]
     for drawn, built in zip(ends, accumulate(lengths, initial=0.0), strict=True):
         yield origin + drawn, built
+
+
+def _misfits(entry: Sheet, sheet: FoldedSheet, key: str) -> Iterator[Finding]:
+    """Yield what is to be said of faces as built that are far from their lengths at scale."""
+    for i, (name, face, given) in enumerate(
+        zip(entry.face_names, sheet.faces, entry.faces or (), strict=True)
+    ):
+        if given.built is not None:
+            what = f'{"flat" if isinstance(face, Flat) else "bend"} "{name}"'
+            at_scale, built = sheet.surface_length(face), given.built.mm
+            found = size_misfit(
+                what, "long", at_scale, built, f"{key}.{i}.built", small_mm=SMALL_SIZE_MM
+            )
+            if found is not None:
+                yield found
 
 
 def _guides(entry: Sheet, sheet: FoldedSheet, box: Bounds, upright: bool) -> Iterator[Guide]:
