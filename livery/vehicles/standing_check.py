@@ -1,20 +1,31 @@
-"""Panels that stand where no panel of the vehicle can: a slip in a length, a station or a name."""
+"""Panels and wheels that stand where none of the vehicle can: a slip in a size, a place or a name."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import flatten
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
+from livery.surfaces.surface import FLAT
 from livery.vehicles.placed import PlacedPanel, PlacedVehicle
-from livery.vehicles.standing import Space, Standing, is_by_axis
+from livery.vehicles.standing import Space, Standing, VehicleSizes, is_by_axis
 
-BEYOND_SHARE = 0.25
+BEYOND_SHARE = 0.15
 """A panel that reaches further past a headstock than this part of the vehicle's length is a slip
 (chosen: bowed ends, running plates and cow-catchers reach less). Larger, and a wrong station
 passes."""
+
+ASIDE_SHARE = 0.25
+"""A panel that reaches further past a side than this part of the vehicle's width is a slip (chosen:
+steps, eaves and cylinders reach less). Larger, and a wrong out passes."""
+
+BELOW_MM = 0.5
+"""A panel that reaches further below the rail, in millimetres on the model, is a slip (chosen:
+nothing does but the flanges of wheels). Larger, and an axis a little low passes."""
 
 SAME_PLANE_MM = 0.5
 """Panels nearer to each other, in millimetres, lie in one plane (chosen: less than the thinnest
@@ -24,18 +35,28 @@ SHARED_SHARE = 0.5
 """Two panels in one plane that share more of the smaller one are taken for the same metal (chosen).
 Larger, and a panel placed twice passes."""
 
+BEYOND_WHEEL_MM = 1.0
+"""A wheel whose axle is further past a headstock, in millimetres on the model, is a slip (chosen:
+axles are between them; a length as built may be a little short). Larger, and a wrong station
+passes."""
+
+_STEPS = 64
+"""In how many steps the width and height of a panel that is bent are followed (chosen: a barrel's
+lowest is missed by a thousandth of its radius). Fewer, and more is missed; more only takes time."""
+
 _CHORD_MM = 1.0
 """How far the outlines compared may lie from their curves, in millimetres (chosen). Smaller only
 takes time."""
 
 
 def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:
-    """Yield a warning for each panel far beyond the headstocks, for two in one place, for no width."""
+    """Yield a warning for each panel and wheel where none can be, for two in one place, for no width."""
     for vehicle in vehicles:
         yield from _without_width(vehicle)
+        yield from _wheels_beyond(vehicle)
         edges = {panel.plan.name: _edges(panel) for panel in vehicle.panels}
         for name, edge in edges.items():
-            yield from _beyond(name, edge, vehicle.sizes.length)
+            yield from _beyond(name, edge, vehicle.sizes)
         for one, other in combinations(vehicle.panels, 2):
             if one.face == other.face and _is_in_one_place(
                 one.standing, edges[one.plan.name], edges[other.plan.name]
@@ -83,25 +104,71 @@ Edges = tuple[tuple[Space, ...], ...]
 
 
 def _edges(panel: PlacedPanel) -> Edges:
-    outline = panel.plan.frame.outline
+    frame = panel.plan.frame
+    box = bounds(frame.outline)
+    step = math.inf if frame.surface is FLAT else max(box.width, box.height) / _STEPS
     return tuple(
-        tuple(panel.in_space(Point(*at)) for at in flatten(contour, _CHORD_MM))
-        for contour in outline
+        tuple(panel.in_space(at) for at in _in_steps(flatten(contour, _CHORD_MM), step))
+        for contour in frame.outline
     )
 
 
-def _beyond(name: str, edges: Edges, length: float) -> Iterator[Finding]:
-    stations = [at.station for edge in edges for at in edge]
-    for end, past in (("front", -min(stations)), ("rear", max(stations) - length)):
-        if past > BEYOND_SHARE * length:
-            yield Finding(
-                "beyond-headstock",
-                f"{name} reaches {past:.1f} mm past the {end} headstock of a vehicle "
-                f"{length:.1f} mm long",
-                "Check the vehicle's length over headstocks and the panel's station.",
-                Severity.WARNING,
-                f"panel.{name}.place",
+def _in_steps(ring: Sequence[Point], step: float) -> Iterator[Point]:
+    """Yield the places of a closed ring and those between, no two further apart than a step."""
+    for p, q in pairwise([*ring, ring[0]]):
+        count = max(math.ceil(math.dist(p, q) / step), 1)
+        for i in range(count):
+            yield Point(p.x + (q.x - p.x) * i / count, p.y + (q.y - p.y) * i / count)
+
+
+def _beyond(name: str, edges: Edges, sizes: VehicleSizes) -> Iterator[Finding]:
+    """Yield a warning where a panel is far past a headstock or a side, or below the rail."""
+    places = [at for edge in edges for at in edge]
+    stations = [at.station for at in places]
+    for end, past in (("front", -min(stations)), ("rear", max(stations) - sizes.length)):
+        if past > BEYOND_SHARE * sizes.length:
+            words = (
+                f"reaches {past:.1f} mm past the {end} headstock of a vehicle "
+                f"{sizes.length:.1f} mm long"
             )
+            remedy = "Check the vehicle's length over headstocks and the panel's station."
+            yield _misplaced("beyond-headstock", name, words, remedy)
+    low = -min(at.height for at in places) - sizes.settles
+    if low > BELOW_MM:
+        words = f"reaches {low:.1f} mm below the rail"
+        remedy = (
+            "Check its height above rail, or that of its axis, which is half its diameter or more."
+        )
+        yield _misplaced("below-rail", name, words, remedy)
+    if sizes.width is not None:
+        past = max(abs(at.right) for at in places) - sizes.width / 2.0
+        if past > ASIDE_SHARE * sizes.width:
+            words = f"reaches {past:.1f} mm past the side of a vehicle {sizes.width:.1f} mm wide"
+            remedy = (
+                "Check the vehicle's width over its sides and where the panel's place is aside."
+            )
+            yield _misplaced("beyond-side", name, words, remedy)
+
+
+def _misplaced(code: str, panel: str, words: str, remedy: str) -> Finding:
+    return Finding(code, f"{panel} {words}", remedy, Severity.WARNING, f"panel.{panel}.place")
+
+
+def _wheels_beyond(vehicle: PlacedVehicle) -> Iterator[Finding]:
+    """Yield a warning for each wheel whose axle is past a headstock."""
+    length = vehicle.sizes.length
+    for i, wheel in enumerate(vehicle.entry.wheels):
+        at = vehicle.scale.to_model(wheel.station)
+        for end, past in (("front", -at), ("rear", at - length)):
+            if past > BEYOND_WHEEL_MM:
+                yield Finding(
+                    "wheel-place",
+                    f"the axle of wheel {i + 1} of {vehicle.name} is {past:.1f} mm past the {end} "
+                    f"headstock of a vehicle {length:.1f} mm long",
+                    "Check the vehicle's length over headstocks and the wheel's station.",
+                    Severity.WARNING,
+                    f"vehicle.{vehicle.name}.wheels.{i}",
+                )
 
 
 def _is_in_one_place(standing: Standing, one: Edges, other: Edges) -> bool:

@@ -7,9 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from livery.describe.load import load_description
+from livery.geometry.outline import Point
+from livery.layout.compose import lay_out
 from livery.pipeline import examine
+from livery.vehicles.standing_check import _in_steps, standing_findings
+from livery.vehicles.survey import survey_vehicles
 
-SAID = ("same-place", "beyond-headstock", "no-width")
+SAID = ("same-place", "beyond-headstock", "beyond-side", "below-rail", "wheel-place", "no-width")
 
 
 @pytest.fixture()
@@ -53,12 +58,12 @@ def test_a_panel_far_past_a_headstock_is_said(
     said: Callable[[str, str], list[tuple[str, str]]],
 ) -> None:
     assert said("[panel.other]", "[panel.other]") == []
-    # The sides are 500 mm long on the model: a quarter of 400 mm may stand out, of 390 mm less.
-    assert said('length = "5000 mm"\nwidth', 'length = "4000 mm"\nwidth') == []
-    short = said('length = "5000 mm"\nwidth', 'length = "3900 mm"\nwidth')
+    # The sides are 500 mm long on the model: 65 of 435 mm may stand out, 66 of 434 mm not.
+    assert said('length = "5000 mm"\nwidth', 'length = "4350 mm"\nwidth') == []
+    short = said('length = "5000 mm"\nwidth', 'length = "4340 mm"\nwidth')
     assert [message.split(": ")[-1] for _, message in short] == [
-        "side reaches 110.0 mm past the rear headstock of a vehicle 390.0 mm long",
-        "other reaches 110.0 mm past the rear headstock of a vehicle 390.0 mm long",
+        "side reaches 66.0 mm past the rear headstock of a vehicle 434.0 mm long",
+        "other reaches 66.0 mm past the rear headstock of a vehicle 434.0 mm long",
     ]
     place = 'place = { face = "left", station = "2000 mm"'
     ahead = said(place, 'place = { face = "left", station = "-1300 mm"')
@@ -105,3 +110,66 @@ def test_a_width_is_asked_for_only_where_it_is_used(
     file = tmp_path / "job.toml"
     file.write_text(text, encoding="utf-8")
     assert [f.code for f in examine(file).findings if f.code in SAID] == found
+
+
+# At 1:10 a barrel of 60 mm radius, 180 mm long, on a vehicle 200 mm long and 80.2 mm wide.
+BARREL = """
+[job]
+title = "Tank 9"
+scale = "1:10"
+[vehicle.tank]
+length = "2000 mm"
+width = "802 mm"
+settles = "10 mm"
+wheels = [{ station = "500 mm", diameter = "900 mm" }]
+[panel.barrel]
+place = { face = "left", station = "0 mm", axis = "700 mm" }
+sheet = { cylinder = { diameter = "1200 mm", length = "1800 mm" } }
+"""
+LONG = "of a vehicle 200.0 mm long"
+
+
+@pytest.mark.parametrize(
+    ("changes", "messages"),
+    [
+        ({}, []),
+        ({'station = "0 mm"': 'station = "490 mm"'}, []),
+        (
+            {'station = "0 mm"': 'station = "510 mm"'},
+            [f"barrel reaches 31.0 mm past the rear headstock {LONG}"],
+        ),
+        # Its lowest is 60 mm below its axis; that it settles by 1 mm is not its place's fault.
+        ({'axis = "700 mm"': 'axis = "596 mm"'}, []),
+        ({'axis = "700 mm"': 'axis = "594 mm"'}, ["barrel reaches 0.6 mm below the rail"]),
+        # It is 60 mm aside; a quarter of 80.2 mm is let pass.
+        ({"802 mm": "780 mm"}, ["barrel reaches 21.0 mm past the side of a vehicle 78.0 mm wide"]),
+        ({'[{ station = "500 mm"': '[{ station = "2010 mm"'}, []),
+        (
+            {'[{ station = "500 mm"': '[{ station = "2011 mm"'},
+            [f"the axle of wheel 1 of tank is 1.1 mm past the rear headstock {LONG}"],
+        ),
+        (
+            {'[{ station = "500 mm"': '[{ station = "-11 mm"'},
+            [f"the axle of wheel 1 of tank is 1.1 mm past the front headstock {LONG}"],
+        ),
+    ],
+)
+def test_a_barrel_or_a_wheel_where_none_can_be_is_said(
+    tmp_path: Path, changes: dict[str, str], messages: list[str]
+) -> None:
+    text = BARREL
+    for old, new in changes.items():
+        assert old in text
+        text = text.replace(old, new)
+    file = tmp_path / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    description = load_description(file)
+    model = description.model
+    assert model is not None
+    placed = survey_vehicles(model, lay_out(description).panels).placed
+    assert [finding.message for finding in standing_findings(placed)] == messages
+
+
+def test_the_round_of_a_barrel_is_followed_in_64_steps() -> None:
+    ring = (Point(0.0, 0.0), Point(16.0, 0.0), Point(16.0, 48.0))
+    assert [p.x for p in _in_steps(ring, 1.0)][:17] == pytest.approx(list(range(17)))
