@@ -227,6 +227,23 @@ def test_each_curve_of_a_ring_is_one_run_from_its_start_to_its_end() -> None:
     assert [tuple(p) for p in runs.start.tolist()] == [s.start for s in segments]
 
 
+def test_every_ring_of_many_chords_is_one_run_for_each_of_its_lines() -> None:
+    """A square within a square, each side in three chords: no side is parted in either ring."""
+    outer, inner = square(0.0, 0.0, 90.0), square(30.0, 30.0, 30.0)
+    chords = woven(outer, inner)
+    rings = [
+        np.array([(a.x + (b.x - a.x) * k / 3.0, a.y + (b.y - a.y) * k / 3.0)])
+        for contour in (outer, inner)
+        for a, b in contour.segments
+        for k in range(3)
+    ]
+    both = [np.concatenate(rings[:12]), np.concatenate(rings[12:])]
+    runs = runs_along(chords, both)
+    assert runs is not None
+    assert runs.segment.tolist() == [0, 1, 2, 3, 4, 5, 6, 7]
+    assert runs.ring.tolist() == [0] * 4 + [1] * 4
+
+
 def test_where_a_curve_crosses_itself_its_loop_is_left_out_of_the_edge() -> None:
     """x = 90t - 210t^2 + 140t^3 and y = 60t(1 - t) cross themselves where t(1 - t) = 1/7."""
     curve = Cubic(P(0.0, 0.0), P(30.0, 20.0), P(-10.0, 20.0), P(20.0, 0.0))

@@ -7,11 +7,14 @@ from dataclasses import replace
 import pytest
 
 from livery.describe.values import to_position
+from livery.findings import LiveryError
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.fit import AxisFit, PanelFit
 from livery.layout.frame import Frame
-from livery.layout.framing import _misfit
+from livery.layout.framing import _of_a_size
+from livery.layout.misfit import panel_misfits
 from livery.units import read_scale
 
 EDGE = rectangle(400.0, 200.0)
@@ -36,6 +39,20 @@ def test_a_bare_size_on_the_model_is_measured_from_the_origin_of_the_metal() -> 
 
 @pytest.mark.parametrize(("built", "words"), [(106.0, "6.0% more"), (94.0, "6.0% less")])
 def test_a_size_far_from_scale_is_given_with_its_difference(built: float, words: str) -> None:
-    found = _misfit("panel.side", "width", "wide", 100.0, built)
-    assert found is not None
-    assert f"{built} mm wide, {words} than the 100.0 mm at scale" in found.message
+    wide, high = panel_misfits("panel.side", Bounds(0.0, 0.0, 100.0, 100.0), built, built)
+    for found, way in ((wide, "wide"), (high, "high")):
+        assert f"{built} mm {way}, {words} than the 100.0 mm at scale" in found.message
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "code"),
+    [(29_999.0, ""), (30_001.0, "too-large"), (1.01, ""), (0.99, "too-small")],
+)
+def test_a_panel_of_no_vehicle_is_refused(size_mm: float, code: str) -> None:
+    outline = rectangle(size_mm, size_mm / 2.0)
+    if not code:
+        assert _of_a_size(outline, "panel.side").width == size_mm
+        return
+    with pytest.raises(LiveryError) as caught:
+        _of_a_size(outline, "panel.side")
+    assert [f.code for f in caught.value.findings] == [code]
