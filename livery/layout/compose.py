@@ -427,10 +427,10 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
     ]
     folded = panel.sheet is None or panel.sheet.faces is not None
     sides = OnOtherHand.SAME if folded else OnOtherHand.SIDES_CHANGE
-    for size in frame.sheet_sizes:
+    for size, on_metal in frame.sheet_sizes:
         prototype = frame.prototype(size.at_scale)
         key = f"panel.{frame.name}.sheet"
-        sizes = (size.at_scale, size.fitted(frame.fit))
+        sizes = (size.at_scale, on_metal)
         rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key=key, on_other_hand=sides))
     for name, datum in panel.datum.items():
         place = datum.height or datum.station

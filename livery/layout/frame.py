@@ -55,7 +55,8 @@ class Frame:
     heights: dict[str, float]
     findings: tuple[Finding, ...] = field(default=())
     guides: tuple[Guide, ...] = ()
-    sheet_sizes: tuple[SheetSize, ...] = ()
+    sheet_sizes: tuple[tuple[SheetSize, float], ...] = ()
+    """The sizes of its sheet, each with what it is on the metal, in mm."""
     rolled: Rolled | None = None
     gored: Gored | None = None
     notes: tuple[Finding, ...] = ()

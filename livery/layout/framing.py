@@ -26,7 +26,7 @@ from livery.layout.panel_axes import (
     PanelAxis,
     origins,
     panel_axes,
-    panel_fit,
+    panel_fits,
     way_across,
 )
 from livery.layout.sheet import DevelopedSheet
@@ -64,7 +64,7 @@ def make_frame(
     metal, corner = _from_lowest(metal, turned)
     built = _built_sizes(panel.as_built, metal, box)
     axes = panel_axes(panel, sheet, built, corner, turned)
-    fit = panel_fit(panel, axes, drawn, scale, key)
+    fit, on_metal = panel_fits(panel, axes, drawn, scale, key)
     is_plain = sheet.rolled is None and sheet.gored is None
     found = [
         *(_of_sizes(panel, box, built, key) if is_plain else ()),
@@ -81,15 +81,15 @@ def make_frame(
         outline,
         fit,
         stations=_marks(panel.datum, "station", scale, fit.x)
-        | {n: fit.x(v) for n, v in sheet.stations.items()}
+        | {n: on_metal.x(v) for n, v in sheet.stations.items()}
         | _edges(outline, across=True)
         | ({} if way is None else _ends((0.0, way, way))),
         heights=_marks(panel.datum, "height", scale, fit.y)
-        | {n: fit.y(v) for n, v in sheet.heights.items()}
+        | {n: on_metal.y(v) for n, v in sheet.heights.items()}
         | _edges(outline, across=False),
         findings=tuple(f for f in found if f.severity is Severity.ERROR),
-        guides=tuple(g.fitted(fit) if is_plain else g for g in sheet.guides),
-        sheet_sizes=sheet.sizes,
+        guides=tuple(g.fitted(on_metal) if is_plain else g for g in sheet.guides),
+        sheet_sizes=tuple((size, size.fitted(on_metal)) for size in sheet.sizes),
         rolled=sheet.rolled,
         gored=sheet.gored,
         notes=(
@@ -97,7 +97,7 @@ def make_frame(
             *_notes_of_metal(panel.as_built, drawn, outline, corner, scale, key=key),
             *of_edges,
         ),
-        surface=sheet.surface.fitted(fit.x, fit.y),
+        surface=sheet.surface.fitted(on_metal.x, on_metal.y),
         origin=origin,
         seen_origin=seen_origin,
         turned=turned,

@@ -106,21 +106,27 @@ def panel_axes(
     return across, up
 
 
-def panel_fit(
+def panel_fits(
     panel: Panel, axes: tuple[PanelAxis, PanelAxis], outline: Outline, scale: Scale, key: str
-) -> PanelFit:
-    """Return how what is drawn is carried onto the metal, between its ends and datums."""
+) -> tuple[PanelFit, PanelFit]:
+    """Return how what is drawn is carried onto the metal, and where the metal itself lies.
+
+    The first runs between ends and datums.  The second knows no datums, which are measured to
+    paint by and move no bend and no axis: places that a sheet names itself follow it.
+    """
     across, up = axes
     box = bounds(outline)
     x_marks = {"left": box.left, "centre": box.centre.x, "right": box.right}
     y_marks = {"bottom": box.bottom, "middle": box.centre.y, "top": box.top}
-    x_marks |= across.drawn_datums(panel, scale)
-    y_marks |= up.drawn_datums(panel, scale)
-    take_up = panel.take_up
-    return PanelFit(
-        _axis(take_up.width, across.knots(panel, scale), x_marks, scale, f"{key}.take_up.width"),
-        _axis(take_up.height, up.knots(panel, scale), y_marks, scale, f"{key}.take_up.height"),
-    )
+    drawn, metal = [], []
+    for axis, marks, way in ((across, x_marks, "width"), (up, y_marks, "height")):
+        marks |= axis.drawn_datums(panel, scale)
+        take_up, own_key = getattr(panel.take_up, way), f"{key}.take_up.{way}"
+        drawn.append(_axis(take_up, axis.knots(panel, scale), marks, scale, own_key))
+        if panel.sheet is not None and panel.sheet.faces is None:
+            take_up = "in proportion"  # a rolled sheet is as round everywhere
+        metal.append(_axis(take_up, axis.of_metal, marks, scale, own_key))
+    return PanelFit(*drawn), PanelFit(*metal)
 
 
 def origins(corner: Point, turned: Turned) -> tuple[Point, Point]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,6 +14,7 @@ import shapely
 from livery.describe.entries.shape import Shape
 from livery.describe.load import load_description
 from livery.describe.references import check_references
+from livery.describe.values import Position
 from livery.drawing import Stroke
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
@@ -24,7 +26,7 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
 from livery.make.drawings.template import named_lines, template
 from livery.surfaces.bend_allowance import neutral_factor
-from livery.units import read_scale
+from livery.units import Length, read_scale
 
 HEAD = """
 [job]
@@ -893,3 +895,47 @@ def test_a_barrel_far_from_its_size_is_warned_of(tmp_path: Path, width: str, tol
     )
     found = lay_out(load_description(tmp_path / "job.toml")).findings
     assert [f.code for f in found] == ["misfit"] * told
+
+
+BARREL = """
+[panel.p]
+as_built = { width = "300 mm", height = "226 mm" }
+place = { face = "left", axis = "2000 mm" }
+datum.seam = { height = "1000 mm", built = "110 mm" }
+[panel.p.sheet]
+cylinder = { diameter = "1400 mm", length = "3000 mm", start = "0 deg", end = "180 deg" }
+[panel.p.sheet.level]
+waist = { height = "-350 mm" }
+"""
+
+
+def test_a_datum_moves_no_line_that_a_barrel_names_itself(tmp_path: Path) -> None:
+    # The seam is 10 mm higher than drawn: what is drawn in plain sizes follows it.
+    frame = laid(tmp_path, BARREL).frame
+    assert frame.heights["seam"] == 110.0
+    assert frame.y(Position(None, Length(Fraction(500)))) == pytest.approx(55.0)
+    # A quarter of the girth as built is a quarter of a turn; 35 mm below the axis is at 60 deg.
+    assert frame.heights["side"] == pytest.approx(113.0)
+    assert frame.heights["crown"] == pytest.approx(226.0)
+    assert frame.heights["waist"] == pytest.approx(226.0 * 60.0 / 180.0)
+    radius = 226.0 / math.pi
+    for name, turn in (("waist", 60.0), ("side", 90.0), ("crown", 180.0)):
+        height = frame.surface.in_space(Point(10.0, frame.heights[name])).y
+        assert height == pytest.approx(radius * (1.0 - math.cos(math.radians(turn))), abs=1e-6)
+
+
+@pytest.mark.parametrize("built", ["410", None])
+def test_a_datum_moves_no_face_of_a_folded_sheet(tmp_path: Path, built: str | None) -> None:
+    sheet = TENDER
+    if built is not None:
+        sheet = sheet.replace('flat = "4000 mm"', f'flat = "4000 mm", built = "{built} mm"')
+        sheet = sheet.replace('flat = "1000 mm"', 'flat = "1000 mm", built = "101 mm"')
+    plan = laid(
+        tmp_path, sheet + '[panel.p.datum]\nmark = { station = "2000 mm", built = "203 mm" }\n'
+    )
+    side = 400.0 if built is None else float(built)
+    assert plan.frame.stations["mark"] == 203.0
+    assert plan.frame.stations["side-centre"] == pytest.approx(side / 2.0)
+    assert plan.frame.stations["corner-centre"] == pytest.approx(side + CORNER_MM / 2.0)
+    sizes = {s.what: s.as_fitted for s in plan.sizes}
+    assert sizes["flat side, on the face seen"] == pytest.approx(side)
