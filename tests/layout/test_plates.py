@@ -322,3 +322,14 @@ def test_artwork_that_cannot_be_made_is_a_fault(tmp_path: Path, more: str, words
     bordered = RECTANGLE + 'border = { width = "20 mm" }\n'
     _, found = found_in(tmp_path, bordered, with_artwork(more))
     assert any(words in f.message for f in found)
+
+
+@pytest.mark.parametrize(("over_mm", "is_off"), [(0.0060, False), (0.0076, True)])
+def test_a_hole_that_breaks_through_the_edge_is_refused(
+    tmp_path: Path, over_mm: float, is_off: bool
+) -> None:
+    """A hole of 3 mm cuts off 0.0008 mm² with 6 micrometres over the edge, 0.0011 with 7.6."""
+    at = 600.0 - 15.0 + 10.0 * over_mm
+    hole = f'holes = {{ diameter = "30 mm", at = [["{at:.3f} mm", "middle"]] }}\n'
+    _, found = found_in(tmp_path, RECTANGLE + hole)
+    assert ("off-plate" in [f.code for f in found]) is is_off
