@@ -76,7 +76,7 @@ def _datum_on(datum: str, panel: PlacedPanel) -> tuple[Point, ...]:
     height = frame.level_heights.get(datum)
     if height is not None:
         return across_at(frame.outline, height)
-    if frame.rolled is None:
+    if frame.runs_straight or frame.parts_alike:
         return ()
     contour = next((g.contour for g in frame.guides if g.label == datum), None)
     return () if contour is None else _guide_on(panel, (contour.start, contour.end))

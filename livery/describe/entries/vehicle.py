@@ -201,7 +201,7 @@ class LevelLine(Entry):
     """
 
     datum: Name | None = None
-    """The height datum it runs along."""
+    """The height datum, or the level of a rolled sheet, that it runs along."""
     lining: str | None = None
     """The name of the lining whose edge it is."""
     edge: Literal["top", "bottom"] = "bottom"
