@@ -263,7 +263,8 @@ def read_angle(text: str) -> float:
         raise UnitError(f'"{text}" is not an angle', remedy)
     angle = float(match[1].replace(" ", ""))
     if not abs(angle) <= MOST_DEGREES:
-        raise UnitError(f'"{text[:40]}" is more than a turn', 'Write it in degrees: "30 deg".')
+        remedy = f"Write an angle from -{MOST_DEGREES:g} deg to {MOST_DEGREES:g} deg."
+        raise UnitError(f'"{text[:40]}" is more than a turn', remedy)
     return angle
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.panel import KeepOut, Panel, TakeUp
 from livery.describe.entries.shape import AsBuilt
@@ -15,6 +16,10 @@ from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity, list_in_words
 from livery.units import Length
 
+if TYPE_CHECKING:
+    from livery.describe.entries.sheet import Sheet
+
+FLATS = ("the flats", "its flats")
 OTHER_SIDE = {"left": "right", "right": "left"}
 
 
@@ -60,6 +65,7 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
         update={
             "title": title,
             "as_built": _as_built(panel.as_built, source.as_built, f"panel.{name}.as_built"),
+            "sheet": _sheet(panel, source),
             "take_up": _take_up(panel.take_up, source.take_up),
             "datum": {**source.datum, **datums},
             **changed,
@@ -83,10 +89,17 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
         return
     what = [*_sizes_taken_over(panel, source), *_named_taken_over(panel, source)]
     if what:
+        are = "is" if len(what) == 1 and what[0] not in FLATS else "are"
+        remedy = "Measure this hand too, and write under it what differs."
+        if source.sheet is not None and any(words in FLATS for words in what):
+            along = source.sheet.along
+            remedy += (
+                f" In place of its flats, write its whole {along} in as_built: the flats share it."
+            )
         yield Finding(
             "not-measured",
-            f'as built, {list_in_words(what)} {"is" if len(what) == 1 else "are"} taken from "{panel.mirror_of}", turned over',
-            "Measure this hand too, and write under it what differs.",
+            f'as built, {list_in_words(what)} {are} taken from "{panel.mirror_of}", turned over',
+            remedy,
             Severity.NOTE,
             f"panel.{name}",
         )
@@ -99,8 +112,9 @@ def _sizes_taken_over(panel: Panel, source: Panel) -> Iterator[str]:
         yield "the panel"
     elif not panel.as_built.has_outline:
         yield from (f"the {size}" for size in ("width", "height") if size in first - own)
-    if source.sheet is not None and source.sheet.is_built:
-        yield "its flats" if first and not own else "the flats"
+    sheet = source.sheet
+    if sheet is not None and sheet.is_built and not _measures_faces(panel, sheet):
+        yield FLATS[bool(first and not own)]
 
 
 def _named_taken_over(panel: Panel, source: Panel) -> Iterator[str]:
@@ -164,6 +178,17 @@ def _as_built(own: AsBuilt, source: AsBuilt, key: str) -> AsBuilt:
     if source.has_outline:
         return own
     return source.model_copy(update={n: getattr(own, n) for n in own.model_fields_set})
+
+
+def _sheet(panel: Panel, source: Panel) -> Sheet | None:
+    """Return the first hand's sheet; faces measured there alone do not hold against this hand's size."""
+    sheet = source.sheet
+    return sheet.at_scale() if sheet is not None and _measures_faces(panel, sheet) else sheet
+
+
+def _measures_faces(panel: Panel, sheet: Sheet) -> bool:
+    """Return whether a panel has its own size as built along the faces of its first hand's sheet."""
+    return panel.as_built.has_outline or sheet.along in panel.as_built.model_fields_set
 
 
 def _take_up(own: TakeUp, source: TakeUp) -> TakeUp:

@@ -272,7 +272,6 @@ def _by_how_much(ink: Bounds, panel: Bounds) -> str:
 
 
 def _size_remedy(entry: Lettering, words: SetText, ink: Bounds, frame: Frame) -> str:
-    room = frame.extent.width
     if entry.divided is not None:
         return (
             f'The gap and "{entry.divided.by}" take their room whatever the height is: '
@@ -281,13 +280,16 @@ def _size_remedy(entry: Lettering, words: SetText, ink: Bounds, frame: Frame) ->
     if entry.spread is not None:
         ends = " and ".join(str(end) for end in entry.spread)
         return f"It is spread between the stations {ends}: give stations that are on this panel."
-    if ink.width <= room:
-        return "Move it: it would fit elsewhere on this panel."
-    prototype = frame.scale.to_prototype(words.cap_height_mm * room / ink.width) / 25.4
-    return (
-        f"It is {ink.width:.1f} mm wide and the panel {room:.1f} mm; "
-        f"a height of {prototype:.1f} in or less would fit."
+    room = frame.extent.width
+    wide = (room / ink.width, f"{ink.width:.1f} mm wide and the panel {room:.1f} mm")
+    high = frame.extent.height
+    share, words_of_it = min(
+        wide, (high / ink.height, f"{ink.height:.1f} mm high and the panel {high:.1f} mm")
     )
+    if share >= 1.0:
+        return "Move it: it would fit elsewhere on this panel."
+    prototype = frame.scale.to_prototype(words.cap_height_mm * share) / 25.4
+    return f"It is {words_of_it}; a height of {prototype:.1f} in or less would fit."
 
 
 def _shown(text: str) -> str:

@@ -939,3 +939,71 @@ def test_a_datum_moves_no_face_of_a_folded_sheet(tmp_path: Path, built: str | No
     assert plan.frame.stations["corner-centre"] == pytest.approx(side + CORNER_MM / 2.0)
     sizes = {s.what: s.as_fitted for s in plan.sizes}
     assert sizes["flat side, on the face seen"] == pytest.approx(side)
+
+
+def test_the_other_hand_of_a_folded_sheet_has_its_own_length(tmp_path: Path) -> None:
+    built = TENDER.replace('flat = "4000 mm"', 'flat = "4000 mm", built = "406 mm"')
+    built = built.replace('flat = "1000 mm"', 'flat = "1000 mm", built = "101 mm"')
+    other = '[panel.r]\nmirror_of = "p"\n'
+    job = HEAD + built + other
+    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    (note,) = lay_out(load_description(tmp_path / "job.toml")).findings
+    assert note.message == 'as built, the flats are taken from "p", turned over'
+    assert "write its whole width in as_built" in note.remedy
+    (tmp_path / "job.toml").write_text(job + 'as_built = { width = "560 mm" }\n', encoding="utf-8")
+    plan = lay_out(load_description(tmp_path / "job.toml"))
+    assert plan.findings == ()
+    first, right = (panel.frame for panel in plan.panels)
+    assert first.stations["side-end"] == pytest.approx(406.0)
+    assert right.extent.width == pytest.approx(560.0)
+    # Turned over, the side runs from the right: 400 mm of it of 500 mm and the corner.
+    side = 400.0 * 560.0 / (500.0 + CORNER_MM)
+    assert right.stations["side-end"] == pytest.approx(560.0 - side)
+
+
+@pytest.mark.parametrize(
+    ("angles", "message", "remedy"),
+    [
+        (
+            ("200 deg", "20 deg"),
+            'this rolled sheet ends at "20 deg" and starts at "200 deg": its end comes after its start',
+            '"-160 deg" is the same place as "200 deg"',
+        ),
+        (
+            ("0 deg", "0 deg"),
+            'this rolled sheet ends at "0 deg" and starts at "0 deg": its end comes after its start',
+            "may be negative",
+        ),
+        (
+            ("-10 deg", "351 deg"),
+            'a rolled sheet goes round by 360 deg at most, not from "-10 deg" to "351 deg"',
+            "360 deg or less after the start",
+        ),
+        (
+            ("0 deg", "400 deg"),
+            '"400 deg" is more than a turn',
+            "Write an angle from -360 deg to 360 deg.",
+        ),
+    ],
+)
+def test_angles_of_a_rolled_sheet_that_cannot_be_are_said(
+    tmp_path: Path, angles: tuple[str, str], message: str, remedy: str
+) -> None:
+    start, end = angles
+    sheet = f'cylinder = {{ diameter = "1400 mm", length = "3000 mm", start = "{start}", end = "{end}" }}'
+    (fault,) = faults(tmp_path, f"[panel.p]\nsheet = {{ {sheet} }}\n")
+    assert fault.message == message
+    assert remedy in fault.remedy
+
+
+def test_letters_higher_than_their_panel_are_not_told_to_move(tmp_path: Path) -> None:
+    words = '[[panel.p.lettering]]\ntext = "I"\nalphabet = "plain block"\ncap_height = "1600 mm"\n'
+    words += 'paint = "cream"\nat = ["centre", "middle"]\n'
+    (tmp_path / "job.toml").write_text(HEAD + TENDER + words, encoding="utf-8")
+    (found,) = (
+        f
+        for f in lay_out(load_description(tmp_path / "job.toml")).findings
+        if "runs off" in f.message
+    )
+    remedy = "It is 160.0 mm high and the panel 150.0 mm; a height of 59.1 in or less would fit."
+    assert found.remedy == remedy

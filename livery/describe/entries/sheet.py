@@ -75,11 +75,23 @@ class RolledEntry(Entry):
 
     @model_validator(mode="after")
     def _goes_round(self) -> RolledEntry:
-        if not 0.0 < self.end - self.start <= 360.0:
+        start, end = f"{self.start:g} deg", f"{self.end:g} deg"
+        if self.end <= self.start:
             raise wrong(
                 "sheet",
-                "a rolled sheet goes round by more than 0 deg, and by 360 deg at most",
-                'Write start = "0 deg" and end = "360 deg".',
+                f'this rolled sheet ends at "{end}" and starts at "{start}": its end comes after its start',
+                "Angles grow from the bottom up the visible side and over the top. A sheet that goes "
+                f'on through the bottom starts at a negative angle: "{self.start - 360.0:g} deg" is '
+                f'the same place as "{start}".'
+                if 0.0 < self.start < 360.0
+                else "Angles grow from the bottom up the visible side and over the top: write a "
+                "larger end, or a smaller start, which may be negative.",
+            )
+        if self.end - self.start > 360.0:
+            raise wrong(
+                "sheet",
+                f'a rolled sheet goes round by 360 deg at most, not from "{start}" to "{end}"',
+                "Write an end that is 360 deg or less after the start.",
             )
         return self
 
