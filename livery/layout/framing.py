@@ -27,7 +27,6 @@ from livery.layout.panel_axes import (
     origins,
     panel_axes,
     panel_fits,
-    way_across,
 )
 from livery.layout.sheet import DevelopedSheet
 from livery.layout.sheet_kinds import develop
@@ -63,7 +62,8 @@ def make_frame(
     )
     metal, corner = _from_lowest(metal, turned)
     built = _built_sizes(panel.as_built, metal, box)
-    axes = panel_axes(panel, sheet, built, corner, turned)
+    way = _way_across(sheet)
+    axes = panel_axes(panel, sheet, built, corner, turned, way=way)
     fit, on_metal = panel_fits(panel, axes, drawn, scale, key)
     is_plain = sheet.rolled is None and sheet.gored is None
     found = [
@@ -73,7 +73,7 @@ def make_frame(
     ]
     outline = drawn if sheet.rolled else metal or fit_outline(drawn, fit)
     _of_a_size(outline, key)
-    way, (origin, seen_origin) = way_across(sheet), origins(corner, turned)
+    origin, seen_origin = origins(corner, turned)
     return Frame(
         name,
         scale,
@@ -141,6 +141,13 @@ def _lost_corners(as_built: AsBuilt, drawn: Outline, scale: Scale, key: str) -> 
         from livery.layout.built_corners import lost_corners
 
         yield from lost_corners(as_built, drawn, scale, key)
+
+
+def _way_across(sheet: DevelopedSheet) -> float | None:
+    """Return how far stations run along a barrel or round gores; None over any other sheet."""
+    if sheet.rolled is not None:
+        return sheet.rolled.barrel.length
+    return None if sheet.gored is None else sheet.gored.girth
 
 
 def _developed(

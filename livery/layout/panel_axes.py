@@ -75,10 +75,19 @@ class PanelAxis:
 
 
 def panel_axes(
-    panel: Panel, sheet: DevelopedSheet, built: tuple[float, float], corner: Point, turned: Turned
+    panel: Panel,
+    sheet: DevelopedSheet,
+    built: tuple[float, float],
+    corner: Point,
+    turned: Turned,
+    *,
+    way: float | None,
 ) -> tuple[PanelAxis, PanelAxis]:
-    """Return a panel's axes across and up; ``built`` is how wide and high its metal is."""
-    box, way = bounds(sheet.outline), way_across(sheet)
+    """Return a panel's axes across and up; ``built`` is how wide and high its metal is.
+
+    ``way`` is how far stations run over it, if that is not from its left to its right.
+    """
+    box = bounds(sheet.outline)
     first, own = origins(corner, turned)
     from_x, from_y = (
         {name: here if name in turned.own else there for name in panel.datum}
@@ -132,13 +141,6 @@ def panel_fits(
 def origins(corner: Point, turned: Turned) -> tuple[Point, Point]:
     """Return where sizes are counted from: on this hand, and as the first hand is seen."""
     return (ORIGIN, corner) if turned.outline else (corner, ORIGIN)
-
-
-def way_across(sheet: DevelopedSheet) -> float | None:
-    """Return how far stations run along a barrel or round gores; None over any other sheet."""
-    if sheet.rolled is not None:
-        return sheet.rolled.barrel.length
-    return None if sheet.gored is None else sheet.gored.girth
 
 
 def _axis(
