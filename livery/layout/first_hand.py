@@ -94,7 +94,7 @@ def taken_over(name: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
         if source.sheet is not None and any(words in FLATS for words in what):
             along = source.sheet.along
             remedy += (
-                f" In place of its flats, write its whole {along} in as_built: the flats share it."
+                f" Instead of its flats, write its whole {along} in as_built: the flats share it."
             )
         yield Finding(
             "not-measured",
