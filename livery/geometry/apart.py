@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from livery.geometry.measure import bounds, turns_round
+from livery.geometry.measure import turns_round
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.parts import parts_of
 
@@ -77,7 +77,11 @@ def proper_apart(outlines: Sequence[Outline], reach_mm: float) -> list[list[Outl
     if len(found) < 2:
         return [[o] for o in found]
     groups: dict[int, list[Outline]] = {}
-    for first, outline in zip(_labels([[bounds(o)] for o in found], reach_mm), found, strict=True):
+    for first, outline in zip(
+        _labels([[_joined([_box(s) for c in o for s in c.segments])] for o in found], reach_mm),
+        found,
+        strict=True,
+    ):
         groups.setdefault(first, []).append(outline)
     return list(groups.values())
 

@@ -72,6 +72,10 @@ class ClosedCourse:
     window: Outline | None = None
     _insets: dict[float, Outline] = field(default_factory=dict, compare=False, repr=False)
     """Each depth's line, drawn once: it ends one strand and begins the next."""
+    _regions: dict[tuple[float, float], Outline] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    """The region between two depths, drawn once: it is laid, and looked at by more than one check."""
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
@@ -80,7 +84,9 @@ class ClosedCourse:
 
     def whole(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another, before it is cut to its window."""
-        return between(self.inset(outer), self.inset(inner))
+        if (outer, inner) not in self._regions:
+            self._regions[outer, inner] = between(self.inset(outer), self.inset(inner))
+        return self._regions[outer, inner]
 
     def inset(self, depth: float) -> Outline:
         """Return all that lies within a depth from the outside edge."""
