@@ -34,7 +34,11 @@ def panel_misfits(key: str, drawn: Bounds, width: float, height: float) -> Itera
     found = [
         f
         for side, way, at_scale, built in sizes
-        if (f := size_misfit("this panel", way, at_scale, built, f"{key}.as_built.{side}"))
+        if (
+            f := size_misfit(
+                "this panel", way, at_scale, built, f"{key}.as_built.{side}", small_mm=0.0
+            )
+        )
     ]
     yield from found
     wide, high = width / drawn.width, height / drawn.height
@@ -51,7 +55,7 @@ def panel_misfits(key: str, drawn: Bounds, width: float, height: float) -> Itera
 
 
 def size_misfit(
-    what: str, way: str, at_scale: float, built: float, key: str, *, small_mm: float = 0.0
+    what: str, way: str, at_scale: float, built: float, key: str, *, small_mm: float
 ) -> Finding | None:
     """Return what is to be said of one size as built; None where it is near its size at scale.
 

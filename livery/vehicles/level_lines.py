@@ -32,7 +32,7 @@ class End(NamedTuple):
 
     station: float
     height: float
-    aside: float = 0.0
+    aside: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.layout.hidden import like_their_ground
+from livery.layout.piece import Piece, PieceKind
 from livery.pipeline import examine
+from livery.process import Process
 
 JOB = """
 [job]
@@ -64,3 +70,16 @@ def test_what_is_in_the_paint_of_its_ground_is_not_seen(
     (tmp_path / "job.toml").write_text(JOB.format(more=more), encoding="utf-8")
     found = [f.message for f in examine(tmp_path / "job.toml").findings if f.code == "hidden"]
     assert found == [f"nothing of this {told} is seen: it is cream on cream"] * bool(told)
+
+
+@pytest.mark.parametrize(("off", "is_told"), [(0.0008, True), (0.0012, False)])
+def test_less_than_a_thousandth_off_its_ground_is_not_seen(off: float, is_told: bool) -> None:
+    ground = Piece(
+        "side", "field", PieceKind.FIELD, "cream", Process.SPRAY,
+        level=0, outline=rectangle(100.0, 100.0), key="panel.side.field.0",
+    )  # fmt: skip
+    line = replace(
+        ground, kind=PieceKind.LINING, level=1, key="panel.side.lining.0",
+        outline=rectangle(50.0, 10.0, Point(50.0 + 50.0 * off, 20.0)),
+    )  # fmt: skip
+    assert [f.code for f in like_their_ground([ground, line], ())] == ["hidden"] * is_told

@@ -8,6 +8,7 @@ import pytest
 
 from livery.findings import Finding, Severity
 from livery.layout.misfit import place_misfit, size_misfit
+from livery.layout.panel_axes import PanelAxis
 from livery.pipeline import examine
 
 HEAD = """\
@@ -176,7 +177,7 @@ def test_a_vehicle_and_a_place_as_built_are_near_the_drawing(
 def test_half_as_much_again_is_refused() -> None:
     for built, severity in ((149.0, WARNING), (151.0, ERROR), (68.0, WARNING), (66.0, ERROR)):
         for found in (
-            size_misfit("it", "long", 100.0, built, "k"),
+            size_misfit("it", "long", 100.0, built, "k", small_mm=0.0),
             place_misfit("it", 100.0, built, "k"),
         ):
             assert found is not None
@@ -199,3 +200,35 @@ def test_a_datum_beyond_its_panel_is_refused_where_the_order_is_lost(tmp_path: P
     datum = 'datum.waist = { height = "2300 mm", built = "200 mm" }'
     message = '"waist" is drawn 30.0 mm on the model above the top of this panel'
     assert told(tmp_path, SIDE % datum) == [(message, "2300 mm", ERROR)]
+
+
+def test_a_datum_measured_from_another_place_or_from_the_other_end_is_placed_by_it() -> None:
+    axis = PanelAxis(
+        "station",
+        low=0.0,
+        high=100.0,
+        built=104.0,
+        of_sheet=(),
+        starts={"own": 3.0, "far": 5.0},
+        turned=frozenset({"far"}),
+    )
+    assert (axis.placed("own", 10.0), axis.measured("own", 13.0)) == (13.0, 10.0)
+    assert (axis.placed("far", 10.0), axis.measured("far", 89.0)) == (89.0, 10.0)
+
+
+@pytest.mark.parametrize(("past", "count"), [("0.8 mm", 0), ("1.2 mm", 1)])
+def test_a_datum_drawn_past_the_panel_by_more_than_rounding_is_told(
+    tmp_path: Path, past: str, count: int
+) -> None:
+    """At 1:10, 0.08 and 0.12 mm on the model."""
+    (tmp_path / "job.toml").write_text(
+        '[job]\ntitle = "Side"\nscale = "1:10"\n[panel.side]\n'
+        'outline = { polygon = [["1 m", "1 m"], ["3 m", "1 m"], ["3 m", "2 m"], ["1 m", "2 m"]] }\n'
+        f'datum = {{ rave = {{ height = "{2000.0 + float(past.split()[0])} mm" }}, '
+        'waist = { height = "1900 mm", built = "90.5 mm" } }\nas_built = { height = "110 mm" }\n',
+        encoding="utf-8",
+    )
+    found = examine(tmp_path / "job.toml").findings
+    # The waist is drawn 90 mm above the lowest corner at scale, which is at 1 m, though the panel
+    # itself is 10 mm higher than drawn.
+    assert [f.code for f in found if "datum" in f.key] == ["off-panel"] * count

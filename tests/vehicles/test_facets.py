@@ -68,7 +68,7 @@ def test_a_level_line_leaves_a_panel_at_its_very_edge() -> None:
 
 def test_a_line_goes_round_a_vehicle_and_forward_along_its_right_side() -> None:
     def on(face: str, station: float) -> Reach:
-        end = End(station, 10.0)
+        end = End(station, 10.0, 0.0)
         return Reach("van", f"{face} {station:g}", face, end, end, key="")  # type: ignore[arg-type]
 
     found = [on(f, s) for f in ("right", "left") for s in (100.0, 500.0)]

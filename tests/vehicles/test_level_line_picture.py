@@ -18,7 +18,7 @@ from livery.write.pdf import pdf_bytes
 
 
 def reach(vehicle: str, face: Face, left: float, right: float) -> Reach:
-    return Reach(vehicle, f"{vehicle}-side", face, End(0.0, left), End(500.0, right), "")
+    return Reach(vehicle, f"{vehicle}-side", face, End(0.0, left, 0.0), End(500.0, right, 0.0), "")
 
 
 def line_of(count: int) -> FollowedLine:

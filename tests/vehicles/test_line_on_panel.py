@@ -5,16 +5,18 @@ from __future__ import annotations
 import math
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from livery.describe.entries.vehicle import Face
 from livery.describe.load import load_description
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import rectangle
 from livery.layout.compose import lay_out
 from livery.surfaces.surface import cylinder_surface, folded_surface
-from livery.vehicles.level_lines import FollowedLine, Reach, levelling
-from livery.vehicles.line_on_panel import _by_side, _face_at, _in_steps, edge_in_space
+from livery.vehicles.level_lines import End, FollowedLine, Reach, _round_order, levelling
+from livery.vehicles.line_on_panel import _by_side, _face_at, _in_steps, _run, edge_in_space
 from livery.vehicles.placed import PlacedPanel
 from livery.vehicles.standing import Space, Standing
 from livery.vehicles.survey import survey_vehicles
@@ -261,3 +263,47 @@ def test_of_two_lines_side_by_side_the_lower_is_followed_at_the_bottom() -> None
         Point(0.0, 0.0),
         Point(0.0, 2.0),
     ]
+
+
+def test_a_line_of_several_places_ends_at_the_last_and_is_parted_between_them() -> None:
+    side = on_left(cylinder_surface(0.0, 100.0, 1.0, 2.0))
+    edge = (Point(0.0, 20.0), Point(40.0, 20.0), Point(90.0, 60.0))
+    (run,) = _by_side(side, edge)
+    ends = [side.in_space(edge[i]) for i in (0, 2)]
+    assert (run.left, run.right) == (ends[0], ends[1])
+    steps = list(_in_steps((Point(0.0, 0.0), Point(64.0, 128.0))))
+    assert steps[32] == Point(32.0, 64.0) and steps[-1] == Point(64.0, 128.0)
+
+
+@pytest.mark.parametrize(
+    ("face", "ends", "is_swapped"),
+    [
+        ("left", ((10.0, -5.0), (90.0, -5.0)), False),
+        ("rear", ((99.0, -5.0), (99.0, 5.0)), False),
+        ("right", ((90.0, 5.0), (10.0, 5.0)), False),
+        ("front", ((0.0, 5.0), (0.0, -5.0)), False),
+        ("front", ((0.0, -5.0), (0.0, 5.0)), True),
+    ],
+)
+def test_a_run_goes_from_left_to_right_as_its_side_is_faced(
+    face: Face, ends: tuple[tuple[float, float], tuple[float, float]], is_swapped: bool
+) -> None:
+    """Facing the front of a vehicle, its own right is at the left."""
+    spaces = {Point(float(i), 0.0): Space(back, right, 7.0) for i, (back, right) in enumerate(ends)}
+    panel: Any = SimpleNamespace(in_space=spaces.__getitem__)
+    run = _run(panel, face, Point(0.0, 0.0), Point(1.0, 0.0))
+    assert [run.left, run.right] == list(spaces.values())[:: -1 if is_swapped else 1]
+
+
+def test_reaches_on_the_front_are_ordered_from_the_vehicles_right() -> None:
+    def reach(face: Face, station: float, aside: float) -> Reach:
+        return Reach("w", "p", face, End(station, 5.0, aside), End(station, 5.0, aside), key="")
+
+    ordered = [
+        reach("left", 10.0, -50.0), reach("left", 20.0, -50.0),
+        reach("rear", 99.0, -30.0), reach("rear", 99.0, 30.0),
+        reach("right", 20.0, 50.0), reach("right", 10.0, 50.0),
+        reach("front", 0.0, 30.0), reach("front", 0.0, -30.0),
+    ]  # fmt: skip
+    mixed = ordered[3:] + ordered[:3]
+    assert sorted(mixed, key=_round_order) == ordered
