@@ -49,7 +49,7 @@ def test_a_sheet_for_a_knife_says_how_it_is_set(wagon_making: Making) -> None:
 
 def test_a_line_along_a_train_says_how_far_each_panel_is_below_one_height() -> None:
     reaches = tuple(
-        Reach("van", name, "left", End(0.0, high), End(500.0, high), "")
+        Reach("van", name, "left", End(0.0, high, 0.0), End(500.0, high, 0.0), "")
         for name, high in (("first", 200.0), ("second", 201.0))
     )
     line = FollowedLine("waist", reaches, (), 0.25)
