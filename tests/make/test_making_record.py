@@ -14,6 +14,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import read_path
+from livery.make.making import step_words
 from livery.make.making_record import _stencil
 from livery.pipeline import make_files
 
@@ -60,6 +61,10 @@ def test_every_step_is_in_order_and_clear_coats_come_last(panel):
 def test_each_step_of_a_build_is_said_with_how_many_there_are(made, said):
     steps = [re.match(r"step (\d+) of 8: \w", words) for words in said]
     assert list(dict.fromkeys(int(step[1]) for step in steps)) == list(range(1, 9))
+
+
+def test_the_last_step_of_a_build_is_the_last_of_all() -> None:
+    assert step_words(8, "plan of the works") == "step 8 of 8: plan of the works"
 
 
 def test_numbers_of_the_record_are_as_fine_as_what_they_are_compared_with(panel, made):

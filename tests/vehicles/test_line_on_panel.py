@@ -238,6 +238,9 @@ def test_a_line_round_three_sides_is_a_run_on_each() -> None:
     runs = _by_side(wrapped, (Point(0.0, 5.0), Point(266.0, 5.0)))
     assert [run.face for run in runs] == ["left", "rear", "right"]
     assert [run.left for run in runs[1:]] == [run.right for run in runs[:-1]]
+    # So it is of a line that has a place between, on its first side.
+    parted = _by_side(wrapped, (Point(0.0, 5.0), Point(40.0, 5.0), Point(266.0, 5.0)))
+    assert [run.face for run in parted] == ["left", "rear", "right"]
 
 
 def test_a_line_is_asked_in_64_steps_which_way_it_faces() -> None:
