@@ -47,5 +47,5 @@ class Examined:
         return {
             name: Colour(colour.target.lab).screen().hex
             for name, colour in self.colours.items()
-            if model.paint[name].kind != "clear"
+            if name not in model.clear_paints
         }

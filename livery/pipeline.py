@@ -178,7 +178,7 @@ def _long_parts(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
 
 def _of_clear_coats(plan: Plan, model: DescriptionModel) -> Iterable[Finding]:
     """Return what is found of clear coats, where there are any."""
-    if all(paint.kind != "clear" for paint in model.paint.values()):
+    if not model.clear_paints:
         return ()
     from livery.make.coats.clear_findings import clear_findings
 

@@ -89,7 +89,7 @@ def _job(path: Path, haze: Haze | None) -> ShownColours:
     paints = {
         name: Colour(found.target.lab)
         for name, found in examined.colours.items()
-        if model.paint[name].kind != "clear"
+        if name not in model.clear_paints
     }
     if haze is not None:
         paints = {name: lightened(colour, haze.share) for name, colour in paints.items()}

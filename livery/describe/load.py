@@ -60,6 +60,11 @@ class Description:
         parts = _parts(key, self.places)
         return nearest_place(self.places, self._first_hand(parts) or parts)
 
+    def is_own(self, key: str) -> bool:
+        """Return whether what a dotted key names stands in the description's own file."""
+        place = self.place_of(key)
+        return place is not None and place.file == self.file
+
     def _first_hand(self, parts: Key) -> Key | None:
         """Return where an entry stands that a panel has from the one it is the other hand of."""
         if len(parts) < 3 or parts[0] != "panel" or parts[:3] in self.places:

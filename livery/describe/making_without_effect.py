@@ -47,12 +47,7 @@ def making_without_effect(description: Description) -> Iterator[Finding]:
 
 def own_of(description: Description, findings: Iterable[Finding]) -> Iterator[Finding]:
     """Yield the findings at what stands in the description's own file."""
-    yield from (finding for finding in findings if _is_own(description, finding.key))
-
-
-def _is_own(description: Description, key: str) -> bool:
-    place = description.place_of(key)
-    return place is not None and place.file == description.file
+    yield from (finding for finding in findings if description.is_own(finding.key))
 
 
 def _films_of_the_same(model: DescriptionModel) -> Iterator[Finding]:
@@ -103,7 +98,7 @@ def _without_plan(description: Description, model: DescriptionModel) -> Iterator
     if model.spraying.start is not None:
         return
     keys = (f"spraying.{key}" for key in _OF_A_PLAN if is_given(model.spraying, key))
-    own = [key for key in keys if _is_own(description, key)]
+    own = [key for key in keys if description.is_own(key)]
     if own:
         given = " and ".join(key.removeprefix("spraying.") for key in own)
         have, them = ("has", "it") if len(own) == 1 else ("have", "them")

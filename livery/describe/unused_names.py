@@ -6,10 +6,10 @@ included file or in those of a train's vehicles; as it is, it would change nothi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 from livery.describe.load import Description
+from livery.describe.named_files import texts_in
 from livery.findings import Finding, Severity
 
 KINDS = ("paint", "band", "alphabet")
@@ -25,32 +25,15 @@ def unused_names(description: Description) -> Iterator[Finding]:
     if model is None:
         return
     tables = {kind: getattr(model, kind) for kind in KINDS}
-    named = frozenset(_texts(description.data))
+    named = frozenset(texts_in(description.data))
     for kind, table in tables.items():
-        own = {n for n in table if _is_own(description, kind, n)}
+        own = {n for n in table if description.is_own(f"{kind}.{n}")}
         for name in sorted(own - named):
-            if kind == "paint" and table[name].kind == "clear":
+            if kind == "paint" and name in model.clear_paints:
                 continue  # it goes over all others by itself
             close = _closest(name, [other for other in table if other not in own])
             if close or "train" in description.data:
                 yield _unused(kind, name, close, is_train="train" in description.data)
-
-
-def _texts(value: Any) -> Iterator[str]:
-    """Yield every text among the values of a description."""
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, Mapping):
-        for one in value.values():
-            yield from _texts(one)
-    elif isinstance(value, Sequence):
-        for one in value:
-            yield from _texts(one)
-
-
-def _is_own(description: Description, kind: str, name: str) -> bool:
-    place = description.places.get((kind, name))
-    return place is not None and place.file == description.file
 
 
 def _closest(name: str, others: Sequence[str]) -> str:

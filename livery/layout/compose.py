@@ -311,8 +311,7 @@ def _lay_panel(
             folder = description.folder_of(f"{key}.area")
             work.pieces += lay_field(entry, key, ground, folder, work.level)
     laid = _lay_linings(work, panel, model, description, ground)
-    clear = {name for name, paint in model.paint.items() if paint.kind == "clear"}
-    work.findings += hidden_fields(work.pieces, clear)
+    work.findings += hidden_fields(work.pieces, model.clear_paints)
     if panel.ornament:
         from livery.layout.detail_rows import ornament_rows
         from livery.layout.ornament import lay_ornament
@@ -327,7 +326,7 @@ def _lay_panel(
             work.findings += over_figures(figures, work.pieces)
             work.pieces += figures
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
-    work.findings += like_their_ground(work.pieces, clear)
+    work.findings += like_their_ground(work.pieces, model.clear_paints)
 
 
 def _lay_linings(

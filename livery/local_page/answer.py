@@ -110,7 +110,7 @@ def shown_paints(examined: Examined) -> list[str]:
     model = examined.description.model
     if model is None:
         return []
-    return [name for name, paint in model.paint.items() if paint.kind != "clear"]
+    return [name for name in model.paint if name not in model.clear_paints]
 
 
 def answer_data(answer: JobAnswer) -> dict[str, Any]:
@@ -140,12 +140,12 @@ def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
     if model is None:
         return {}
     labs = {name: colour.target.lab for name, colour in examined.colours.items()}
-    labs |= {n: NO_COLOUR for n, p in model.paint.items() if p.kind == "clear" and n not in labs}
+    labs |= {name: NO_COLOUR for name in model.clear_paints if name not in labs}
     return {
         name: {
             "hex": Colour(lab).screen().hex,
             "lab": [round(value, 2) for value in lab],
-            "clear": model.paint[name].kind == "clear",
+            "clear": name in model.clear_paints,
             "finish": str(model.paint[name].finish or ""),
             "note": model.paint[name].note,
         }

@@ -68,7 +68,7 @@ def step_words(step: int, words: str) -> str:
 
 def shown_colours(colours: Mapping[str, str], model: DescriptionModel) -> dict[str, str]:
     """Return the colours of the paints that are seen: of all but the clear ones."""
-    return {name: hex_ for name, hex_ in colours.items() if model.paint[name].kind != "clear"}
+    return {name: hex_ for name, hex_ in colours.items() if name not in model.clear_paints}
 
 
 def plan_making(

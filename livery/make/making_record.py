@@ -186,7 +186,7 @@ def _panel(
     panel, colours = coats.panel, making.colours
     picture = making.drawings[f"elevation-{panel.name}"]
     box = panel.frame.extent
-    clear = {name for name, paint in making.model.paint.items() if paint.kind == "clear"}
+    clear = making.model.clear_paints
     steps = _steps(coats, making)
     return {
         "name": panel.name,

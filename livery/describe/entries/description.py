@@ -68,6 +68,11 @@ class DescriptionModel(Entry):
             )
         return self
 
+    @property
+    def clear_paints(self) -> tuple[str, ...]:
+        """The names of its clear coats, which are not seen."""
+        return tuple(name for name, paint in self.paint.items() if paint.kind == "clear")
+
     def film_of(self, paint: str) -> tuple[str, Film]:
         """Return the film of a paint and its name; a common film, without name, if none holds it.
 

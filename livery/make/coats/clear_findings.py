@@ -25,15 +25,14 @@ WET = (Process.SPRAY, Process.BOW_PEN, Process.STENCIL, Process.TAPE)
 
 def clear_findings(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
     """Yield a fault for each clear coat over what it lifts, a warning for each that goes on nothing."""
-    clears = [name for name, paint in model.paint.items() if paint.kind == "clear"]
-    yield from _lifts(plan, model, clears)
-    yield from _unused(plan, model, clears)
+    yield from _lifts(plan, model)
+    yield from _unused(plan, model)
 
 
-def _lifts(plan: Plan, model: DescriptionModel, clears: list[str]) -> Iterator[Finding]:
+def _lifts(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
     found: dict[tuple[str, str], list[str]] = {}
     for panel in plan.panels:
-        for paint in clears:
+        for paint in model.clear_paints:
             for what in _lifted(panel, paint, model):
                 found.setdefault((paint, what), []).append(panel.name)
     for (paint, what), panels in found.items():
@@ -71,10 +70,10 @@ def _lifted(panel: PanelPlan, paint: str, model: DescriptionModel) -> Iterator[s
             yield "enamel"
 
 
-def _unused(plan: Plan, model: DescriptionModel, clears: list[str]) -> Iterator[Finding]:
+def _unused(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
     used = {piece.paint for panel in plan.panels for piece in panel.pieces}
     used |= {surface.paint for surface in model.surface.values()}
-    for paint in (name for name in clears if name not in used):
+    for paint in (name for name in model.clear_paints if name not in used):
         yield Finding(
             "clear-unused",
             f"the clear coat {paint} goes on no panel and no surface",

@@ -323,7 +323,7 @@ def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
         "Let the paint beneath cure, not only dry, before film goes on: solvent still leaving it "
         "lifts film in blisters. Follow its maker's time."
     )
-    if any(paint.kind == "clear" for paint in model.paint.values()):
+    if model.clear_paints:
         hours = max(model.film_of(part.piece.paint)[1].settle for part in parts)
         settle = f"let the film settle for {hours:g} h and "
         yield (
